@@ -42,6 +42,10 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ["XDG_CACHE_HOME"] = config.stash[FONTS].name
 
 
+def pytest_sessionfinish() -> None:
+    gc.freeze()  # pytest looks through all that the tests left five times, which takes seconds
+
+
 def pytest_unconfigure(config: pytest.Config) -> None:
     if FONTS in config.stash:
         config.stash[FONTS].cleanup()
@@ -92,6 +96,12 @@ def fill_in() -> Callable[[str], str]:
 def sample() -> Path:
     """The label spec of the sample event, in place."""
     return SAMPLE / "label.toml"
+
+
+@pytest.fixture
+def coarse_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pictures of a proof in 72 dots to the inch, where it is not they that are tested."""
+    monkeypatch.setattr("labelkit.job.proof.PNG_DPI", 72)
 
 
 @pytest.fixture

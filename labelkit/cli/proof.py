@@ -130,7 +130,7 @@ def _write_proof(
     """The parts that there are and that are wanted, all their files at once."""
     from labelkit.common.journal import write_outputs
     from labelkit.compose.fingerprint import make_job_code
-    from labelkit.job.proof import CUSTOMER, MAKER, render_png_pages
+    from labelkit.job.proof import CUSTOMER, MAKER, PNG_DPI, render_png_pages
     from labelkit.job.work import describe_work
 
     makers = target if reader == MAKER else target.with_stem(f"{target.stem}-{MAKER}")
@@ -146,7 +146,7 @@ def _write_proof(
         else:
             files[path] = data
         if folder is not None:
-            files |= render_png_pages(data, folder, path.stem)
+            files |= render_png_pages(data, folder, path.stem, PNG_DPI)
     replaced = write_outputs(files, describe_work(COMMAND, job.order, make_job_code(job)))
     for path in files:
         click.echo(path)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import astuple
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
+from labelkit.common.own_tables import read_own_table
 from labelkit.desk.order_texts import FILES, find_key, parse_keys
 from labelkit.desk.words import Words
 from labelkit.order.fields import Field, FieldTable, find_named_fields, load_file_tables
@@ -23,7 +22,7 @@ UNITS_IN_WORDS = frozenset({"days", "weeks", "months", "g or mL"})
 @cache
 def load_rooms() -> Mapping[str, Any]:
     """The table of rooms as it is written."""
-    return tomllib.loads(files("labelkit.desk").joinpath("rooms.toml").read_text("utf-8"))
+    return read_own_table("desk/rooms")
 
 
 def list_rooms(say: Words) -> list[dict[str, Any]]:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from difflib import get_close_matches
 from functools import lru_cache
-from importlib.resources import files
 from typing import Any
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.common.text_match import fold_as_read
 
 LISTS = ("24", "80", "81")
@@ -87,5 +86,4 @@ def _index_by_name() -> dict[str, Allergen]:
 
 @lru_cache(maxsize=1)
 def _load_table() -> dict[str, Any]:
-    text = files("labelkit.formula").joinpath("tables/allergens.toml").read_text("utf-8")
-    return tomllib.loads(text)
+    return read_own_table("formula/tables/allergens")

@@ -5,14 +5,13 @@ The table is short; it does not stand in for the lists of the laws.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
+from labelkit.common.own_tables import read_own_table
 from labelkit.formula.batch import Batch
 from labelkit.formula.close_names import split_into_words
 from labelkit.formula.declaration import Uncertainty
@@ -43,7 +42,6 @@ class Danger:
 @lru_cache(maxsize=1)
 def load_dangers() -> tuple[Danger, ...]:
     """The table of named dangers."""
-    text = files("labelkit.formula").joinpath("tables/dangers.toml").read_text("utf-8")
     return tuple(
         Danger(
             row["kind"],
@@ -51,7 +49,7 @@ def load_dangers() -> tuple[Danger, ...]:
             tuple(split_into_words(name) for name in row["words"]),
             row.get("source", ""),
         )
-        for row in tomllib.loads(text)["danger"]
+        for row in read_own_table("formula/tables/dangers")["danger"]
     )
 
 

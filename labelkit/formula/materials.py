@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import lru_cache
-from importlib.resources import files
 from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said, Verbatim
+from labelkit.common.own_tables import read_own_table
 from labelkit.common.text_match import fold_as_read
 from labelkit.formula.close_names import find_alike_names, split_into_words
 from labelkit.formula.plausible import explain_implausible_value
@@ -246,9 +245,8 @@ def _fold_name(name: str) -> str:
 @lru_cache(maxsize=1)
 def load_materials() -> Materials:
     """The materials table."""
-    text = files("labelkit.formula").joinpath("tables/materials.toml").read_text("utf-8")
     return Materials(
-        _make_material(row) for row in tomllib.loads(text, parse_float=Decimal)["material"]
+        _make_material(row) for row in read_own_table("formula/tables/materials")["material"]
     )
 
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from decimal import Decimal
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.formula.materials import ValueRange
 from labelkit.order.recipe import Alkali, Lye
 
@@ -30,8 +29,7 @@ class SoldPurity:
 
 @lru_cache(maxsize=1)
 def _load_purities() -> dict[Alkali, SoldPurity]:
-    text = files("labelkit.formula").joinpath("tables/purities.toml").read_text("utf-8")
-    rows = tomllib.loads(text, parse_float=Decimal)["alkali"]
+    rows = read_own_table("formula/tables/purities")["alkali"]
     return {
         Alkali(row["name"]): SoldPurity(
             Alkali(row["name"]),

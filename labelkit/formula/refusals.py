@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.messages import NOTHING, Said
+from labelkit.common.own_tables import read_own_table
 from labelkit.formula.close_names import split_into_words
 
 
@@ -21,9 +20,8 @@ def explain_refusal(name: str) -> Said:
 
 @lru_cache(maxsize=1)
 def _load_refusals() -> tuple[tuple[frozenset[str], Said], ...]:
-    text = files("labelkit.formula").joinpath("tables/refusals.toml").read_text("utf-8")
     return tuple(
         (split_into_words(name), Said(row["reason"]))
-        for row in tomllib.loads(text)["refusal"]
+        for row in read_own_table("formula/tables/refusals")["refusal"]
         for name in row["words"]
     )

@@ -6,11 +6,10 @@ and French equivalent. Its technical names are those the EU glossary prints.
 
 from __future__ import annotations
 
-import tomllib
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.common.text_match import fold_as_read
 
 
@@ -29,10 +28,9 @@ class ScheduleName:
 @lru_cache(maxsize=1)
 def load_schedule_names() -> tuple[ScheduleName, ...]:
     """Every pair of technical and INCI name, in the schedule's order."""
-    text = files("labelkit.formula").joinpath("tables/schedule_names.toml").read_text("utf-8")
     return tuple(
         ScheduleName(row["item"], row["technical"], english, french)
-        for row in tomllib.loads(text)["name"]
+        for row in read_own_table("formula/tables/schedule_names")["name"]
         for english, french in zip(row["english"], row["french"], strict=True)
     )
 

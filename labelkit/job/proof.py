@@ -68,9 +68,7 @@ def draw_proof(job: Job, language: str | None = None, leave_out_unwritten: bool 
     return Proof(report, parts, (*told, *unwritten.told), tuple(notes))
 
 
-def render_png_pages(
-    data: bytes, folder: Path, stem: str = "proof", dpi: int = PNG_DPI
-) -> dict[Path, bytes]:
+def render_png_pages(data: bytes, folder: Path, stem: str, dpi: int) -> dict[Path, bytes]:
     """The pages of a PDF as PNG files, by the path each would have in ``folder``."""
     import pypdfium2
 

@@ -7,17 +7,16 @@ knows a range or a choice.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from labelkit.common.errors import FieldPlace
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Said
+from labelkit.common.own_tables import parse_own_table, read_own_text
 from labelkit.model.runs import ELEMENTS
 from labelkit.order.inks import load_inks
 
@@ -206,15 +205,14 @@ def _make_field(row: Mapping[str, Any]) -> Field:
 @cache
 def _load_written(heading: str) -> dict[str, Any]:
     """A table of fields.toml; each is read when it is asked for, as most commands ask for few."""
-    found = tomllib.loads(_split_written()[heading], parse_float=Decimal)
+    found = parse_own_table(_split_written()[heading])
     return dict(found[heading])
 
 
 @cache
 def _split_written() -> Mapping[str, str]:
     """The text of each table of fields.toml, by its heading."""
-    text = files("labelkit.order").joinpath("fields.toml").read_text("utf-8")
-    parts = re.split(r"^(?=\[)", text, flags=re.MULTILINE)[1:]
+    parts = re.split(r"^(?=\[)", read_own_text("order/fields.toml"), flags=re.MULTILINE)[1:]
     return {part[1 : part.index("]")].strip('"'): part for part in parts}
 
 

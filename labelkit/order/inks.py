@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,5 +30,4 @@ WHITE = "#ffffff"
 @cache
 def load_inks() -> Mapping[str, Ink]:
     """The inks by name, in the table's order."""
-    text = files("labelkit.order").joinpath("inks.toml").read_text(encoding="utf-8")
-    return {name: Ink(name, **row) for name, row in tomllib.loads(text).items()}
+    return {name: Ink(name, **row) for name, row in read_own_table("order/inks").items()}

@@ -7,16 +7,15 @@ says. An order lists those it wants as [[piece]]; here they get their measures.
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
 from typing import Any, NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said, Term
+from labelkit.common.own_tables import read_own_table
 from labelkit.common.quantity import parse_length_mm
 from labelkit.model.runs import Box
 from labelkit.order.reader import Table, Words
@@ -99,7 +98,7 @@ class Soap:
 @cache
 def load_piece_table() -> Mapping[str, Any]:
     """The rows and words of pieces.toml."""
-    return tomllib.loads(files("labelkit.order").joinpath("pieces.toml").read_text("utf-8"))
+    return read_own_table("order/pieces")
 
 
 def list_piece_kinds() -> tuple[str, ...]:

@@ -15,13 +15,13 @@ from dataclasses import field, replace
 from decimal import Decimal
 from enum import StrEnum
 from functools import lru_cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any, TypeVar
 
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Day, Said
+from labelkit.common.own_tables import read_own_text
 from labelkit.common.scales import Scale
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
@@ -334,8 +334,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
 
 @lru_cache(maxsize=1)
 def _load_default_values() -> dict[str, Any]:
-    text = files("labelkit.order").joinpath("plan_defaults.toml").read_text("utf-8")
-    return tomllib.loads(text)
+    return tomllib.loads(read_own_text("order/plan_defaults.toml"))  # as a maker's own is read
 
 
 def _make_defaults_table() -> Table:

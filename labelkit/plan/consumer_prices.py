@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.rules.region_tables import list_ancestry
 
 
@@ -22,8 +21,8 @@ class FinalPriceLaw:
 
 @lru_cache(maxsize=1)
 def _load_laws() -> Mapping[str, FinalPriceLaw]:
-    text = files("labelkit.plan").joinpath("tables/consumer_prices.toml").read_text("utf-8")
-    return {row["region"]: FinalPriceLaw(**row) for row in tomllib.loads(text)["final_price"]}
+    rows = read_own_table("plan/tables/consumer_prices")["final_price"]
+    return {row["region"]: FinalPriceLaw(**row) for row in rows}
 
 
 def find_final_price_law(regions: Iterable[str]) -> FinalPriceLaw | None:

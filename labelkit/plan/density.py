@@ -7,13 +7,12 @@ salt, clay or much honey has its own.
 
 from __future__ import annotations
 
-import tomllib
 from decimal import Decimal
 from functools import lru_cache
-from importlib.resources import files
 from itertools import pairwise
 from typing import Any
 
+from labelkit.common.own_tables import read_own_table
 from labelkit.formula import Batch
 from labelkit.formula.expand import Substance, expand_recipe
 from labelkit.formula.materials import merge_own_materials
@@ -59,5 +58,4 @@ def _find_solution_density(batch: Batch) -> Decimal:
 
 @lru_cache(maxsize=1)
 def _load_rows() -> dict[str, Any]:
-    text = files("labelkit.plan").joinpath("tables/batch_densities.toml").read_text("utf-8")
-    return tomllib.loads(text, parse_float=Decimal)
+    return read_own_table("plan/tables/batch_densities")

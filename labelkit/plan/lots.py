@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import field
 from decimal import ROUND_CEILING, Decimal
 from functools import lru_cache
-from importlib.resources import files
 from typing import Any
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.rules.duties import find_tolerance_g
 from labelkit.rules.region_tables import list_ancestry
 
@@ -115,8 +114,7 @@ class WeightTolerance:
 @lru_cache(maxsize=1)
 def load_schemes() -> Mapping[str, Scheme]:
     """Every scheme of the table, by region code."""
-    text = files("labelkit.plan").joinpath("tables/lots.toml").read_text("utf-8")
-    rows = tomllib.loads(text, parse_float=Decimal)["scheme"]
+    rows = read_own_table("plan/tables/lots")["scheme"]
     return {row["region"]: _parse_scheme(row) for row in rows}
 
 

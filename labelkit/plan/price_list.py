@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterable, Iterator
 from decimal import Decimal
 from difflib import get_close_matches
 from functools import lru_cache
-from importlib.resources import files
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.own_tables import read_own_table
 from labelkit.formula.close_names import pick_telling_words
 from labelkit.formula.materials import Materials
 from labelkit.order.prices import Price
@@ -47,8 +46,7 @@ def make_density_lookup(materials: Materials) -> Callable[[str], Decimal | None]
 @lru_cache(maxsize=1)
 def _load_densities() -> dict[str, Decimal]:
     """The middle of each range."""
-    text = files("labelkit.plan").joinpath("tables/densities.toml").read_text("utf-8")
-    rows = tomllib.loads(text, parse_float=Decimal)["density"]
+    rows = read_own_table("plan/tables/densities")["density"]
     return {material: (low + high) / 2 for material, (low, high) in rows.items()}
 
 

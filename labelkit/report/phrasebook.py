@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache, lru_cache
@@ -14,6 +13,7 @@ from typing import Any
 from labelkit.common.errors import LabelkitError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Verbatim
+from labelkit.common.own_tables import read_own_table
 from labelkit.common.quantity import format_long_date, format_report_number
 from labelkit.common.scales import (
     Scale,
@@ -180,8 +180,7 @@ def choose_locale(language: str, *regions: str) -> str:
 
 @lru_cache(maxsize=16)
 def _load_words(book: str, language: str) -> Mapping[str, str]:
-    name = f"words/{book}.{language}.toml"
-    data = tomllib.loads(files("labelkit.report").joinpath(name).read_text("utf-8"))
+    data = read_own_table(f"report/words/{book}.{language}")
     return {key: bind_words(text, language) for key, text in _flatten_words("", data)}
 
 

@@ -600,7 +600,7 @@ def _read_font_in_file(source: Path | IO[bytes], path: Path, index: int) -> _Fon
             fontfiles.check_embedding(font, path)
         except FaceError:
             return None
-        fontfiles.check_name_count(font)
+        fontfiles.check_name_count(font.reader["name"])
         os2 = font["OS/2"]
         stated = font["name"].getDebugName(6) or path.stem
         name = derive.make_postscript_name(stated) or "Unnamed"

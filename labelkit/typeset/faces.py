@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import string
+import struct
 from dataclasses import replace
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -17,6 +18,7 @@ from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import SOFT_HYPHEN, LetterHeights
 from labelkit.typeset import derive, fontfiles
 from labelkit.typeset.fontfiles import FontFile
+from labelkit.typeset.glyph_parts import GlyphParts
 from labelkit.typeset.scripts import is_unseen, needs_shaping
 
 DRAWN_AS = {"\u00a0": " ", "\u202f": " ", "\u2009": " ", SOFT_HYPHEN: "-"}
@@ -41,6 +43,7 @@ _WIDTH_WORDS = {
     100.0: "", 112.5: "SemiExpanded", 125.0: "Expanded", 150.0: "ExtraExpanded",
     200.0: "UltraExpanded",
 }  # fmt: skip
+_NAMED_TABLES = ("maxp", "cmap")
 _EVERYDAY = string.ascii_letters + string.digits
 """What hardly a label does without."""
 FIGURES = ("lining", "oldstyle", "tabular")
@@ -198,15 +201,8 @@ class Face:
         if bounds is None or bounds[0] >= bounds[2] or bounds[1] >= bounds[3]:
             return True
         with fontfiles.guard_font_reading(self.path):
-            return self._has_blank_part(self.glyphs[ord(DRAWN_AS.get(character, character))])
-
-    def _has_blank_part(self, glyph: str) -> bool:
-        """Whether a letter put together of parts lacks one: its accent, say."""
-        glyf = self._font["glyf"]
-        found = glyf[glyph]
-        if not found.isComposite():
-            return not found.numberOfContours
-        return any(self._has_blank_part(part.glyphName) for part in found.components)
+            glyph = self.glyphs[ord(DRAWN_AS.get(character, character))]
+            return self._parts.has_blank_part(self._font.getGlyphID(glyph))
 
     @cached_property
     def _writable(self) -> dict[str, bool]:
@@ -229,17 +225,6 @@ class Face:
             number = 0 if glyph is None else self._font.getGlyphID(glyph)
             return float(self.shaper.get_glyph_h_advance(number)) / self.units_per_em
 
-    def draw_character(self, character: str, pen: Any) -> None:
-        """Draws a character's outline in font units; nothing where the face has none of it."""
-        from fontTools.pens.recordingPen import DecomposingRecordingPen
-
-        glyph = self.glyphs.get(ord(character))
-        if glyph is not None:
-            whole = DecomposingRecordingPen(self._glyph_set)
-            with fontfiles.guard_font_reading(self.path):
-                self._glyph_set[glyph].draw(whole)
-            whole.replay(pen)
-
     @cached_property
     def shaper(self) -> Any:
         """HarfBuzz's font of it, which shapes words and draws quicker than fontTools does."""
@@ -249,7 +234,11 @@ class Face:
 
     @cached_property
     def _font(self) -> Any:
-        return fontfiles.open_font(fontfiles.read_font(self.path), self.path)
+        return fontfiles.open_font(fontfiles.read_font(self.path), self.path, _NAMED_TABLES)
+
+    @cached_property
+    def _parts(self) -> GlyphParts:
+        return GlyphParts(fontfiles.read_font(self.path))
 
     @cached_property
     def _glyph_set(self) -> Any:
@@ -455,10 +444,12 @@ def _make_installed_font(data: bytes, file: FontFile, request: FaceRequest) -> t
 
 
 def _open_face(path: Path) -> Face:
-    font = fontfiles.open_font(fontfiles.read_font(path), path)
+    data = fontfiles.read_font(path)
+    weight = fontfiles.parse_font_file(data, path).weight
     with fontfiles.guard_font_reading(path):
-        name = fontfiles.read_stated_name(font, 6)
-    return Face(name, path, int(font["OS/2"].usWeightClass), int(font["head"].unitsPerEm))
+        name = fontfiles.read_stated_name(fontfiles.find_table(data, b"name"), 6)
+        (units,) = struct.unpack_from(">H", fontfiles.find_table(data, b"head"), 18)
+    return Face(name, path, weight, units)
 
 
 def _plan_derivation(
@@ -470,7 +461,7 @@ def _plan_derivation(
     axes = pin_axes(file, request)
     features = _choose_features(data, file, request)
     with fontfiles.guard_font_reading(file.path):
-        stated = fontfiles.read_stated_name(font, 6)
+        stated = fontfiles.read_stated_name(font.reader["name"], 6)
     name = (
         _make_instance_name(font, file, dict(axes)) if axes else derive.make_postscript_name(stated)
     )
@@ -560,7 +551,8 @@ def _make_instance_name(font: Any, file: FontFile, axes: dict[str, float]) -> st
     Registered names where the axes stand on them, the axis value otherwise (the scheme of Adobe
     Technical Note 5902, simplified).
     """
-    stem = next((name for n in (25, 16, 1) if (name := fontfiles.read_stated_name(font, n))), "")
+    names = font.reader["name"]
+    stem = next((name for n in (25, 16, 1) if (name := fontfiles.read_stated_name(names, n))), "")
     weight, width = axes.get("wght", float(file.weight)), axes.get("wdth", 100.0)
     words = [
         _WIDTH_WORDS.get(width, f"Width{width:g}"),

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from difflib import get_close_matches
 from functools import lru_cache
+from mmap import ACCESS_READ, mmap
 from pathlib import Path
 from typing import Any
 
@@ -161,13 +162,18 @@ def read_font_file(path: Path) -> FontFile:
     Every style of a family is looked at before one is opened, so only these figures are read
     (OpenType specification, OS/2 and fvar tables; from memory).
     """
-    return parse_font_file(read_font(path), path)
+    with (
+        guard_font_reading(path),
+        path.open("rb") as stream,
+        mmap(stream.fileno(), 0, access=ACCESS_READ) as data,
+    ):
+        return parse_font_file(data, path)
 
 
-def parse_font_file(data: bytes, path: Path) -> FontFile:
+def parse_font_file(data: bytes | mmap, path: Path) -> FontFile:
     """The same of the bytes of a file."""
     with guard_font_reading(path):
-        os2 = _find_table(data, b"OS/2")
+        os2 = find_table(data, b"OS/2")
         weight, width_class = struct.unpack_from(">HH", os2, 4)
         (selection,) = struct.unpack_from(">H", os2, 62)
         return FontFile(
@@ -175,7 +181,7 @@ def parse_font_file(data: bytes, path: Path) -> FontFile:
             weight,
             WIDTH_PERCENT.get(width_class, 100.0),
             bool(selection & 1),
-            tuple(_parse_axes(_find_table(data, b"fvar"))),
+            tuple(_parse_axes(find_table(data, b"fvar"))),
         )
 
 
@@ -190,7 +196,7 @@ def _parse_axes(fvar: bytes) -> Iterator[Axis]:
         yield Axis(tag.decode("latin-1"), *(value / 65536 for value in values))
 
 
-def _find_table(data: bytes, wanted: bytes) -> bytes:
+def find_table(data: bytes | mmap, wanted: bytes) -> bytes:
     """One table of a whole TrueType file; empty where it has none of that name."""
     (count,) = struct.unpack_from(">H", data, 4)
     for index in range(count):
@@ -260,7 +266,7 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -
 
     with guard_font_reading(path):
         font = TTFont(io.BytesIO(data), lazy=True, recalcTimestamp=False)
-        if "glyf" in tables:
+        if "cmap" in tables:
             # Numbers for names: the font's own say nothing here, and take long to read.
             font.setGlyphOrder([f"glyph{n}" for n in range(font["maxp"].numGlyphs)])
         for tag in tables:
@@ -271,15 +277,14 @@ def open_font(data: bytes, path: Path, tables: tuple[str, ...] = _READ_TABLES) -
     return font
 
 
-def read_stated_name(font: Any, number: int) -> str:
-    """What a fontTools font calls itself under a number of its name table; empty where nothing.
+def read_stated_name(table: bytes, number: int) -> str:
+    """What a font calls itself under a number of its name table; empty where nothing.
 
     The English name for Windows goes first, then the English one for old Macs, then any. fontTools
     reads the table only after loading all there is to fonts, which takes longer than a panel to
     compose. OpenType specification, name table (from memory).
     """
-    check_name_count(font)
-    table = font.reader["name"]
+    check_name_count(table)
     _, count, start = struct.unpack_from(">3H", table)
     found: dict[tuple[int, int], str] = {}
     for index in range(count):
@@ -297,9 +302,9 @@ def read_stated_name(font: Any, number: int) -> str:
     return windows or mac or next(reversed(found.values()), "")
 
 
-def check_name_count(font: Any) -> None:
-    """ValueError for so many names that reading them would take gigabytes."""
-    (count,) = struct.unpack_from(">H", font.reader["name"], 2)
+def check_name_count(table: bytes) -> None:
+    """ValueError for so many names in a name table that reading them would take gigabytes."""
+    (count,) = struct.unpack_from(">H", table, 2)
     if count > MAX_NAMES:
         raise ValueError("names")
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from labelkit.checks.smallest_trim import (
     STEP_MM,
+    find_smallest_trim,
     find_smallest_trims,
     find_stock_problem,
     is_legal_trim,
@@ -34,23 +35,22 @@ def written(trim: Trim) -> str:
 def test_the_smallest_trim_prints_and_one_a_step_smaller_is_refused(
     event: Event, tmp_path: Path
 ) -> None:
-    found = find_smallest_trims(prepare_job(event()))
-    assert found.trim is not None
-    assert not found.always
+    found = find_smallest_trim(prepare_job(event()))
+    assert found is not None
     own = prepare_job(event()).spec.trim
-    assert found.trim.width_mm < own.width_mm  # the sample leaves a little room
-    shape = found.trim.width_mm / found.trim.height_mm
+    assert found.width_mm < own.width_mm  # the sample leaves a little room
+    shape = found.width_mm / found.height_mm
     assert shape == pytest.approx(own.width_mm / own.height_mm, abs=0.01)
     # Judged by the whole way to a printed sheet, not by the search's own measure.
-    label = event(('trim = "44 x 28 mm"', written(found.trim)))
+    label = event(('trim = "44 x 28 mm"', written(found)))
     made = make_sheets_of_file(label, tmp_path / "out")
     assert made.report.verdict == "pass"
     assert made.files
-    share = 1 - 2 * STEP_MM / found.trim.width_mm
+    share = 1 - 2 * STEP_MM / found.width_mm
     smaller = Trim(
-        round(found.trim.width_mm * share, 2), round(found.trim.height_mm * share, 2), "rounded", 2
+        round(found.width_mm * share, 2), round(found.height_mm * share, 2), "rounded", 2
     )
-    label = event((written(found.trim), written(smaller)))
+    label = event((written(found), written(smaller)))
     assert make_sheets_of_file(label, tmp_path / "less").report.verdict == "fail"
 
 
@@ -60,6 +60,7 @@ def test_the_smallest_readable_trim_has_no_letter_under_the_advice(event: Event)
     job = prepare_job(event())
     found = find_smallest_trims(job)
     assert found.trim is not None and found.readable is not None
+    assert not found.always
     assert found.readable.width_mm > found.trim.width_mm
 
     def least_mm(trim: Trim) -> float:

@@ -297,6 +297,7 @@ def test_a_proof_names_the_regions_whose_rules_it_gives_in_english(tmp_path: Pat
     assert done.stderr == told
 
 
+@pytest.mark.usefixtures("coarse_pictures")
 def test_a_proof_with_pictures(sample: Path, tmp_path: Path) -> None:
     done = labelkit("proof", sample, "--out", tmp_path / "proof.pdf", "--png", tmp_path / "png")
     assert done.returncode == 0, done.stderr

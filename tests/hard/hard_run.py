@@ -27,6 +27,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
+from unittest import mock
 
 from hard_case import SAMPLE, Case
 
@@ -104,7 +105,11 @@ def warm() -> None:
         )
         for command in commands:
             streams = io.StringIO(), io.StringIO()
-            with contextlib.redirect_stdout(streams[0]), contextlib.redirect_stderr(streams[1]):
+            with (
+                contextlib.redirect_stdout(streams[0]),
+                contextlib.redirect_stderr(streams[1]),
+                mock.patch("labelkit.job.proof.PNG_DPI", 72),
+            ):
                 try:
                     main(command)
                 except SystemExit as done:

@@ -104,6 +104,7 @@ def find_planted(data: bytes) -> set[str]:
 
 @pytest.mark.parametrize("logo", LOGOS)
 @pytest.mark.quick(1)
+@pytest.mark.usefixtures("coarse_pictures")
 def test_nothing_of_the_files_around_goes_out(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, logo: str
 ) -> None:

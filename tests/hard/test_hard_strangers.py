@@ -327,6 +327,7 @@ def watched(folder: Path) -> Any:
     ids=lambda command: command[0],
 )
 @pytest.mark.quick(1)
+@pytest.mark.usefixtures("coarse_pictures")
 def test_nothing_reaches_the_network(command: tuple[str, ...], tmp_path: Path) -> None:
     """All of it works on a computer that is connected to nothing."""
     folder = make(tmp_path / "event")

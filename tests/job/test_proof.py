@@ -13,7 +13,14 @@ import pytest
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.compose.job import Job
 from labelkit.job.prepare import prepare_job
-from labelkit.job.proof import CUSTOMER, MAKER, choose_captions, draw_proof, render_png_pages
+from labelkit.job.proof import (
+    CUSTOMER,
+    MAKER,
+    PNG_DPI,
+    choose_captions,
+    draw_proof,
+    render_png_pages,
+)
 from labelkit.report.phrasebook import LanguageError
 
 Event = Callable[..., Path]
@@ -221,7 +228,7 @@ def test_the_same_label_gives_the_same_bytes_and_pictures_at_600_dpi(sample: Pat
     first, second = draw_proof(prepare_job(sample)), draw_proof(prepare_job(sample))
     assert first.parts == second.parts
     data = first.parts[CUSTOMER]
-    made = render_png_pages(data, Path())
+    made = render_png_pages(data, Path(), "proof", PNG_DPI)
     assert len(made) == len(pages(data))
     from PIL import Image
 

@@ -24,16 +24,14 @@ def test_the_excerpt_has_both_directions_and_brackets() -> None:
     assert {level for _, _, level, *_ in CASES} == {"0", "1"}
 
 
-@pytest.mark.parametrize(("codes", "_direction", "level", "levels", "order"), CASES)
-def test_characters_are_seen_in_the_order_that_unicode_publishes(
-    codes: str, _direction: str, level: str, levels: str, order: str
-) -> None:
+def test_characters_are_seen_in_the_order_that_unicode_publishes() -> None:
     """Source: BidiCharacterTest.txt (Unicode 15.0.0); the levels say which characters turn."""
-    text = "".join(chr(int(code, 16)) for code in codes.split())
-    found = order_as_seen(text, "R" if level == "1" else "L")
-    assert [index for index, _ in found] == [int(index) for index in order.split()]
-    odd = [int(one) % 2 == 1 for one in levels.split()]
-    assert all(backward == odd[index] for index, backward in found)
+    for codes, _direction, level, levels, order in CASES:
+        text = "".join(chr(int(code, 16)) for code in codes.split())
+        found = order_as_seen(text, "R" if level == "1" else "L")
+        assert [index for index, _ in found] == [int(index) for index in order.split()], codes
+        odd = [int(one) % 2 == 1 for one in levels.split()]
+        assert all(backward == odd[index] for index, backward in found), codes
 
 
 # code; upper case; condition: lines of SpecialCasing.txt (Unicode 15.0.0).
@@ -113,18 +111,18 @@ def _is_among_latin(character: str) -> bool:
     return code < 0x370 or 0x1E00 <= code <= 0x1EFF or 0x2000 <= code <= 0x206F
 
 
-@pytest.mark.parametrize("case", LINE_BREAKS, ids=" ".join)
-def test_lines_break_without_a_space_where_unicode_publishes_it(case: list[str]) -> None:
+def test_lines_break_without_a_space_where_unicode_publishes_it() -> None:
     """Source: LineBreakTest.txt (Unicode 15.0.0): ÷ is a place to break at, × is none."""
-    text = "".join(chr(int(code, 16)) for code in case[1::2])
-    published = {place for place, mark in enumerate(case[0::2]) if mark == "÷"} - {0, len(text)}
-    own = {
-        place
-        for place in published
-        if not text[place - 1].isspace()
-        and not (_is_among_latin(text[place - 1]) and _is_among_latin(text[place]))
-    }
-    assert set(list_breaks_without_space(text)) == own
+    for case in LINE_BREAKS:
+        text = "".join(chr(int(code, 16)) for code in case[1::2])
+        published = {place for place, mark in enumerate(case[0::2]) if mark == "÷"} - {0, len(text)}
+        own = {
+            place
+            for place in published
+            if not text[place - 1].isspace()
+            and not (_is_among_latin(text[place - 1]) and _is_among_latin(text[place]))
+        }
+        assert set(list_breaks_without_space(text)) == own, case
 
 
 def test_the_excerpt_of_line_breaks_has_both_kinds() -> None:

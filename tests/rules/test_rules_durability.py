@@ -162,6 +162,7 @@ def levels(draft: Draft, region: str, rule: str) -> list[str]:
         ("12M", []),
     ],
 )
+@pytest.mark.quick(72)
 def test_no_label_says_longer_than_the_pieces_keep(
     region: str, text: str, wanted: list[str]
 ) -> None:
@@ -186,6 +187,7 @@ def test_no_label_says_longer_than_the_pieces_keep(
         ("12M", []),
     ],
 )
+@pytest.mark.quick(63)
 def test_no_label_says_a_date_that_is_over(region: str, text: str, wanted: list[str]) -> None:
     draft = label_in(region).put("back", "durability", text).know(sold_on=dt.date(2027, 6, 19))
     assert levels(draft, region, "ALL-DURABILITY-OVER") == wanted

@@ -35,6 +35,7 @@ def _own_words(text: str) -> str:
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.rule} {case.says}".strip())
+@pytest.mark.quick(111)
 def test_a_finding_is_french_throughout(case: Case) -> None:
     words = load_finding_words(case.regions, "fr")
     found = _findings(case)

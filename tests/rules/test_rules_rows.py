@@ -28,13 +28,12 @@ def test_every_label_is_judged_as_its_source_says(rule: str) -> None:
     assert not wrong
 
 
-@pytest.mark.parametrize("rule", sorted(RULES))
-def test_every_row_has_both_sides(rule: str) -> None:
-    sides = {bool(case.level) for case in CASES if case.rule == rule}
-    if RULES[rule].kind in _ALWAYS_NOTED:
-        assert True in sides
-    else:
-        assert sides == {True, False}
+def test_every_row_has_both_sides() -> None:
+    sides: dict[str, set[bool]] = {}
+    for case in CASES:
+        sides.setdefault(case.rule, set()).add(bool(case.level))
+    for name, rule in RULES.items():
+        assert sides[name] >= ({True} if rule.kind in _ALWAYS_NOTED else {True, False}), name
 
 
 def test_every_case_is_of_a_known_row() -> None:

@@ -39,16 +39,16 @@ EU_STATES = (
 """ISO 3166 codes of the 27 member states (Treaty on European Union, Art. 52; from memory)."""
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
-def test_a_row_explains_itself(rule) -> None:  # type: ignore[no-untyped-def]
-    for text in (rule.asks, rule.why, rule.passes, rule.fails, rule.remedy, rule.citation):
-        assert text.strip()
-    assert rule.asks.endswith(".")
-    assert rule.element in ELEMENTS
-    assert rule.panel in PANELS
-    assert rule.since is None or rule.until is None or rule.since <= rule.until
-    owner = rule.region if rule.region != "all" else "ALL"
-    assert rule.id.startswith(f"{owner}-")
+def test_every_row_explains_itself() -> None:
+    for rule in RULES:
+        for text in (rule.asks, rule.why, rule.passes, rule.fails, rule.remedy, rule.citation):
+            assert text.strip(), rule.id
+        assert rule.asks.endswith("."), rule.id
+        assert rule.element in ELEMENTS, rule.id
+        assert rule.panel in PANELS, rule.id
+        assert rule.since is None or rule.until is None or rule.since <= rule.until, rule.id
+        owner = rule.region if rule.region != "all" else "ALL"
+        assert rule.id.startswith(f"{owner}-"), rule.id
 
 
 def test_ids_are_used_once() -> None:

@@ -19,7 +19,7 @@ from labelkit.model.outline import Outline
 from labelkit.model.runs import Ornament, Panel, Picture, Run
 from labelkit.typeset.clusters import Cluster, OwnText
 from labelkit.typeset.companions import Companion, own_face_of
-from labelkit.typeset.faces import DRAWN_AS, Face
+from labelkit.typeset.faces import Face
 from labelkit.typeset.shape import MixedShapedLine, shape_text
 
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
@@ -98,7 +98,7 @@ def trace_glyph(font: Face | Companion, glyph: int | str) -> str:
     if isinstance(font, Companion):
         font.font.draw_glyph_with_pen(glyph, pen)
     else:
-        font.draw_character(DRAWN_AS.get(str(glyph), str(glyph)), pen)
+        font.draw_outline(str(glyph), pen)
     return str(pen.getCommands())
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import field
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said
@@ -76,9 +76,13 @@ class Address(CheckKind):
         return (
             not (names or self.codes or self.patterns)
             or any(_is_last_on_line(text, name) for name in names)
-            or any(re.search(rf"(?<!\w){re.escape(code)}(?!\w)", text) for code in self.codes)
+            or bool(self.codes and self._any_code.search(text))
             or any(re.search(pattern, text) for pattern in self.patterns)
         )
+
+    @cached_property
+    def _any_code(self) -> re.Pattern[str]:
+        return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, self.codes))})(?!\w)")
 
     def _territory_names(self, facts: Facts) -> Iterator[str]:
         if not self.territories:
