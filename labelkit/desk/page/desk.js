@@ -30,6 +30,7 @@ export const desk = {
   refresh, structure, go, tell, send, showRoom,
 };
 export const t = (text) => desk.words[text] || text;
+export const linkTo = (room, text, kind = "") => make("a", { className: kind, href: `#${encodeURIComponent(desk.event)}/${room}` }, text);
 export const titled = (title, what) => t("{field}: {what}").replace("{field}", title).replace("{what}", what);
 export const idOf = (file, keys) => `${file}:${keys.join(".")}`;
 export const isBlank = (value) => (typeof value === "string" ? value.includes("<<<") : Array.isArray(value) ? value.some(isBlank) : value && typeof value === "object" ? Object.entries(value).some(([key, one]) => isBlank(key) || isBlank(one)) : false);
@@ -238,7 +239,7 @@ function showRooms() {
   if (as === listed && nav.firstChild) return;
   listed = as;
   for (const room of rooms) {
-    const link = make("a", { href: `#${encodeURIComponent(desk.event)}/${room.id}` }, room.title), open = room.open;
+    const link = linkTo(room.id, room.title), open = room.open;
     if (room.id === desk.room) link.setAttribute("aria-current", "page");
     if (open.wrong) link.append(make("span", { className: "count wrong", title: t("to be put right") }, `✕ ${open.wrong}`));
     else if (open.blank) link.append(make("span", { className: "count", title: t("still to be filled in") }, `○ ${open.blank}`));
@@ -271,7 +272,7 @@ export function showRoom() {
   const next = desk.rooms[desk.rooms.indexOf(room) + 1];
   const all = make("button", { type: "button", className: "plain", id: "undo-all", hidden: !desk.state.undo }, t("Put everything back as it was when I opened it"));
   all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
-  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, titled(t("On to"), `${next.title} →`)) : ""));
+  made.push(make("p", { className: "row apart" }, all, next ? linkTo(next.id, titled(t("On to"), `${next.title} →`), "button main") : ""));
   box.replaceChildren(...made);
   placeMistakes(desk.state, null);
   if (held && $(held)) { $(held).focus({ preventScroll: true }); scrollTo(0, place); }
