@@ -306,7 +306,8 @@ def test_what_was_undone_is_done_again(serve: Serve, event: Path, visit: Open) -
     written = label.read_bytes()
     page.get_by_role("button", name="Undo").click()
     wait_for_file(page, label, lambda now: now["event"]["place"] == "Anse-aux-Brumes")
-    again.click()
+    again.focus()
+    page.keyboard.press("Enter")
     page.get_by_text("Brought back: Place (Order)").wait_for()
     assert label.read_bytes() == written
     assert place.input_value() == "Cap-aux-Os"

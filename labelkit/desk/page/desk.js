@@ -211,7 +211,10 @@ function showConflict(field, clash) {
 function showHead() {
   const back = $("undo-all");
   if (back) back.hidden = !desk.state?.undo;
-  const head = $("head");
+  const head = $("head"), as = JSON.stringify([desk.event, desk.language, desk.state?.title, desk.state?.weekday, desk.state?.undo, desk.state?.redo]);
+  if (head.dataset.as === as) return;
+  const held = document.activeElement?.id;
+  head.dataset.as = as;
   head.replaceChildren();
   const brand = make("a", { className: "brand", href: "#", title: t("All events") }, icon(), "labelkit");
   const other = desk.language === "fr" ? ["en", "English"] : ["fr", "Français"];
@@ -226,6 +229,7 @@ function showHead() {
   };
   const kept = $("saved")?.textContent || "";
   head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), step("undo", t("Undo"), t("Taken back")), step("redo", t("Redo"), t("Brought back")), language);
+  if (["undo", "redo"].includes(held)) $(held).focus();
 }
 
 function icon() {

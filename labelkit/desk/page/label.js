@@ -84,8 +84,11 @@ function drawHers(picture, panel) {
 
 export function showFindings(state) {
   for (const picture of document.querySelectorAll("#label svg[data-panel]")) {
+    const here = state.findings.filter((one) => one.level !== "note" && one.runs[picture.dataset.panel]), as = JSON.stringify(here.map((one) => [one.level, one.message, one.runs]));
+    if (picture.dataset.found === as) continue;
+    picture.dataset.found = as;
     for (const old of picture.querySelectorAll(".found")) old.remove();
-    for (const one of state.findings) if (one.level !== "note") for (const runs of inRows(one.runs[picture.dataset.panel] || [])) outline(picture, runs, one.level, one.message);
+    for (const one of here) for (const runs of inRows(one.runs[picture.dataset.panel])) outline(picture, runs, one.level, one.message);
   }
   for (const field of document.querySelectorAll(".field[data-id]")) {
     const [file, ...rest] = field.dataset.id.split(":"), keys = rest.join(":").split(".");
