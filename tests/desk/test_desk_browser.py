@@ -305,7 +305,8 @@ def test_what_was_undone_is_done_again(serve: Serve, event: Path, visit: Open) -
     wait_for_file(page, label, lambda now: now["event"]["place"] != "Anse-aux-Brumes")
     written = label.read_bytes()
     page.get_by_role("button", name="Undo").click()
-    wait_for_file(page, label, lambda now: now["event"]["place"] == "Anse-aux-Brumes")
+    page.get_by_text("Taken back: Place (Order)").wait_for()
+    assert said(label)["event"]["place"] == "Anse-aux-Brumes"
     again.focus()
     page.keyboard.press("Enter")
     page.get_by_text("Brought back: Place (Order)").wait_for()
