@@ -5,6 +5,9 @@ hours or to fill a computer's memory. What such a file comes to is therefore fou
 process: one for all the files of a command, begun with the first of them. Its answer is data alone
 (labelkit's own classes, numbers, text), so that nothing which a parser was led to make is run here.
 
+What a font or a picture of the maker's comes to is kept by its bytes: the next command on the same
+files begins no child.
+
 Where the system can, the child is forked from this process, which costs a few milliseconds; where
 that is not safe (threads, systems other than Linux) it is started anew.
 """
@@ -13,7 +16,10 @@ from __future__ import annotations
 
 import atexit
 import contextlib
-import importlib
+import functools
+import gc
+import hashlib
+import importlib.util
 import io
 import os
 import pickle
@@ -28,6 +34,7 @@ from pathlib import Path
 from typing import IO, Any, NoReturn, ParamSpec, TypeVar
 
 from labelkit.common.errors import InputError, LabelkitError
+from labelkit.common.kept import find_kept_file, keep_file, list_kept_files, make_stem
 from labelkit.common.messages import Said, restore_fact
 
 P = ParamSpec("P")
@@ -41,6 +48,13 @@ this: on a computer that does much else a good file may take long."""
 MEMORY_BYTES = 300 << 20
 """What one file may take beyond what the process held before."""
 ANSWER_BYTES = 200 << 20
+RECIPE = "1"
+"""Counts up when answers that are kept must be found out anew."""
+MOST_KEPT = 64
+"""So many answers are kept, the newest."""
+_KEPT = "answer"
+_PARSERS = ("PIL", "fontTools", "pathops")
+"""What reads the files whose answers are kept."""
 _LENGTH = 8
 _PLAIN_CLASSES = {
     ("decimal", "Decimal"),
@@ -70,6 +84,49 @@ def run_confined(name: str, task: Callable[P, T], *args: P.args, **kwargs: P.kwa
     if isinstance(answer, _FailedTask):
         raise InputError(name, "", None, _DAMAGED)
     return answer  # type: ignore[no-any-return]
+
+
+def recall_confined(name: str, task: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+    """The same, of files that one command after the other asks for: answers are kept in the cache.
+
+    What was asked is known again by its digest, so ``args`` are bytes and what ``repr`` tells
+    apart. Complaints are not kept.
+    """
+    stem = _make_answer_stem(task, args, kwargs)
+    if found := find_kept_file(stem):
+        with contextlib.suppress(Exception):  # kept by a labelkit that had other classes of data
+            return load_answer(io.BytesIO(found[1]))  # type: ignore[no-any-return]
+    answer = run_confined(name, task, *args, **kwargs)
+    with contextlib.suppress(OSError):
+        keep_file(stem, ".data", pickle.dumps(answer, protocol=5))
+        for old in sorted(list_kept_files(_KEPT), key=_get_time)[:-MOST_KEPT]:
+            old.unlink(missing_ok=True)
+    return answer
+
+
+def _make_answer_stem(
+    task: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]
+) -> str:
+    asked = [
+        hashlib.sha256(given).hexdigest() if isinstance(given, bytes) else given
+        for given in (*args, *sorted(kwargs.items()))
+    ]
+    readers = (RECIPE, sys.version_info[:3], *map(_describe_package, _PARSERS))
+    return make_stem(_KEPT, readers, task.__module__, task.__qualname__, *asked)
+
+
+@functools.cache
+def _describe_package(name: str) -> tuple[int, int] | None:
+    """Tells one version of an installed package from another without loading it."""
+    found = importlib.util.find_spec(name)
+    if found is None or not found.origin:
+        return None
+    state = Path(found.origin).stat()
+    return state.st_mtime_ns, state.st_size
+
+
+def _get_time(path: Path) -> int:
+    return path.stat().st_mtime_ns
 
 
 class _NoAnswerError(Exception):
@@ -105,31 +162,35 @@ class _Child:
         watch = threading.Timer(WAIT_S, self._stop)
         watch.start()
         try:
-            data = self._exchange(question)
+            answer = self._exchange(question)
         except (OSError, EOFError) as error:
             raise _NoAnswerError(self._explain_end()) from error
         finally:
             watch.cancel()
             watch.join()
-        try:
-            answer = load_answer(data)
-        except Exception as error:
-            raise _NoAnswerError(_DAMAGED) from error
         if isinstance(answer, MemoryError):
             raise _NoAnswerError(_TOO_LARGE)
         return answer
 
-    def _exchange(self, question: bytes) -> bytes:
-        """The answer to a question; OSError where none comes."""
+    def _exchange(self, question: bytes) -> Any:
+        """The answer to a question; OSError or EOFError where none comes."""
         self.questions.write(len(question).to_bytes(_LENGTH, "big") + question)
         self.questions.flush()
         length = int.from_bytes(self.answers.read(_LENGTH), "big")
+        if not length:
+            raise EOFError
         if length > ANSWER_BYTES:
             raise _NoAnswerError(_TOO_LARGE)
-        data = self.answers.read(length)
-        if not length or len(data) < length:
-            raise EOFError
-        return data
+        data = io.BufferedReader(_AnswerBytes(self.answers, length))
+        try:
+            answer = load_answer(data)
+            if data.read(1):
+                raise pickle.UnpicklingError  # more than one answer
+        except _CutShortError:
+            raise
+        except Exception as error:
+            raise _NoAnswerError(_DAMAGED) from error
+        return answer
 
     def _stop(self) -> None:
         self.stopped = True
@@ -199,9 +260,31 @@ def _end_child() -> None:
         child.end()
 
 
-def load_answer(data: bytes) -> Any:
+class _CutShortError(OSError):
+    """The child ended before its answer did."""
+
+
+class _AnswerBytes(io.RawIOBase):
+    """The bytes of one answer, read where they are to be: the pictures of pages are large."""
+
+    def __init__(self, source: IO[bytes], length: int) -> None:
+        self._source, self._left = source, length
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, place: Any) -> int:
+        wanted = memoryview(place)[: self._left]
+        count = self._source.readinto(wanted)  # type: ignore[attr-defined]
+        if count < len(wanted):
+            raise _CutShortError
+        self._left -= count
+        return int(count)
+
+
+def load_answer(data: IO[bytes]) -> Any:
     """The data of an answer; pickle.UnpicklingError for anything that is no data."""
-    return _AnswerReader(io.BytesIO(data)).load()
+    return _AnswerReader(data).load()
 
 
 class _AnswerReader(pickle.Unpickler):
@@ -233,9 +316,15 @@ _PATHS = ("PosixPath", "WindowsPath", "PurePosixPath", "PureWindowsPath")
 # -- the child -------------------------------------------------------------------------------------
 
 
+_SHARED = ("PIL.Image", "fontTools.ttLib", "uharfbuzz")
+"""What parsers rest on and most commands with them: loaded before the fork, and so only once."""
+
+
 def _fork_child() -> _Child:
     ask_out, ask_in = os.pipe()
     answer_out, answer_in = os.pipe()
+    for name in _SHARED:
+        importlib.import_module(name)
     owner = os.getpid()
     pid = os.fork()
     if pid == 0:
@@ -250,6 +339,7 @@ def _be_forked_child(questions: int, answers: int) -> NoReturn:
         for stop in (signal.SIGINT, signal.SIGTERM, getattr(signal, "SIGHUP", signal.SIGTERM)):
             signal.signal(stop, signal.SIG_DFL)
         _hold_only(questions, answers)
+        gc.freeze()  # looking through what the parent left would copy all of it
         _answer_questions(os.fdopen(questions, "rb"), os.fdopen(answers, "wb"))
     finally:
         os._exit(0)
@@ -295,15 +385,16 @@ def _answer_questions(questions: IO[bytes], answers: IO[bytes]) -> None:
         module, name, args, kwargs = pickle.loads(questions.read(int.from_bytes(header, "big")))
         _limit_time()
         answer = _answer(getattr(importlib.import_module(module), name), args, kwargs)
-        answers.write(len(answer).to_bytes(_LENGTH, "big") + answer)
+        answers.write(sum(map(len, answer)).to_bytes(_LENGTH, "big"))
+        answers.writelines(answer)
         answers.flush()
 
 
-def _answer(task: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]) -> bytes:
+def _answer(task: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, Any]) -> list[bytes]:
     made: object
     try:
         made = task(*args, **kwargs)
-        return pickle.dumps(made, protocol=5)
+        return _pickle_answer(made)
     except MemoryError:
         made = MemoryError()
     except LabelkitError as error:
@@ -311,7 +402,19 @@ def _answer(task: Callable[..., Any], args: tuple[Any, ...], kwargs: dict[str, A
         made = error
     except Exception as error:
         made = _FailedTask(f"{type(error).__name__}: {error}"[:200])
-    return pickle.dumps(made, protocol=5)
+    return _pickle_answer(made)
+
+
+class _Chunks(list[bytes]):
+    """Where an answer is written without being copied into one."""
+
+    write = list.append
+
+
+def _pickle_answer(made: object) -> list[bytes]:
+    chunks = _Chunks()
+    pickle.Pickler(chunks, protocol=5).dump(made)
+    return chunks
 
 
 def _limit_memory() -> None:

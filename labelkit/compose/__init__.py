@@ -6,8 +6,9 @@ those under a legal floor, and lets the copyfitter pick the least disliked set t
 A panel is therefore legal by construction; one that cannot be is refused with the ways out.
 """
 
+from labelkit.compose.drawing import ComposedPanel
 from labelkit.compose.fitting import FitWords, PanelFit, describe_fit
-from labelkit.compose.panel import ComposedPanel, compose_panel
+from labelkit.compose.panel import compose_panel
 from labelkit.compose.runs import (
     GuestPlace,
     find_widest_guests,

@@ -5,7 +5,7 @@ Every way knows the smallest size at which it is legal and what a reader dislike
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import lru_cache
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import NamedTuple
 from labelkit.common.errors import FaceError, FitError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Quoted, Said, Term, Verbatim
+from labelkit.common.recent import RecentResults
 from labelkit.compose import costs
 from labelkit.compose.element_words import Wording, Wordings, pick_name_part
 from labelkit.compose.parts import Arrangement, BlockParagraph, Segment, join_segments
@@ -78,6 +79,13 @@ class _ArrangedWords(NamedTuple):
     heads: int = 0
 
 
+MOST_KNOWN = 512
+"""Blocks of some forty panels."""
+_KNOWN_WAYS = RecentResults[tuple[list[Arrangement], Mapping[str, ReplacedFace | None]],](
+    MOST_KNOWN
+)
+
+
 @dataclass(frozen=True)
 class Arrangements:
     """Finds the ways to set the blocks of one panel."""
@@ -121,6 +129,17 @@ class Arrangements:
             return block.settings
         return ("as-written",)
 
+    def recall(self, block: Block) -> list[Arrangement]:
+        """What ``of`` found, on whatever panel had the same block: measured once for all."""
+        inputs = self.list_inputs(block)
+        known = _KNOWN_WAYS.recall(inputs)
+        if known is None:
+            ways = self.of(block)
+            replaced = {e: self.replaced.get(e) for e in (block.element, block.run_in)}
+            known = _KNOWN_WAYS.keep(inputs, (ways, replaced))
+        self.replaced.update({e: one for e, one in known[1].items() if one is not None})
+        return known[0]
+
     def of(self, block: Block) -> list[Arrangement]:
         """Every way to set a block, the least disliked first. FitError where no face can write it.
 
@@ -132,6 +151,23 @@ class Arrangements:
             for arranged in self._arrangements(block, spec, setting):
                 found += self._spaced(block, spec, setting, arranged, rank * costs.SETTING)
         return sorted(found, key=lambda way: way.cost)
+
+    def list_inputs(self, block: Block) -> tuple[Hashable, ...]:
+        """All that the ways to set a block depend on."""
+        faces = [self.layout.faces[block.face]]
+        if block.run_in:
+            faces.append(self.layout.faces[block.run_in_face or block.face])
+        elements = (block.element, block.run_in, "separator")
+        return (
+            self.texts(block),
+            block,
+            self.words.get(block.run_in, ()),
+            self.settings(block),
+            self.beside_mm(block),
+            *faces,
+            *map(self.floors.of, elements),
+            self.font_files,
+        )
 
     def beside_mm(self, block: Block) -> float:
         """How much of a line the ornaments at either side of a block take, with their space."""

@@ -8,9 +8,9 @@ from itertools import pairwise
 from typing import Any
 
 from labelkit.model.outline import Outline
-from labelkit.model.path_segments import trace_contours
+from labelkit.model.path_segments import read_path_steps, trace_contours
 from labelkit.model.runs import Box, Ornament, Picture
-from labelkit.order.layout import Art, Block, Border, OrnamentSpec
+from labelkit.order.layout import Art, Block, Border, Layout, OrnamentSpec
 from labelkit.order.logo import Drawing, Logo
 
 ART_AIR_MM = 1.6
@@ -59,14 +59,42 @@ def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = 
 
 
 def move_path(path: str, move: Any) -> str:
-    """Path data moved by a matrix."""
-    from fontTools.pens.svgPathPen import SVGPathPen
-    from fontTools.pens.transformPen import TransformPen
-    from fontTools.svgLib.path import parse_path
+    """Path data moved by a matrix, in four decimals and no more letters than it takes."""
+    xx, xy, yx, yy, dx, dy = move
+    written, last = "", None
+    parts: list[str] = []
+    for command, points in read_path_steps(path):
+        if not command:
+            written, last = "", None
+            continue
+        moved = [(xx * x + yx * y + dx, xy * x + yy * y + dy) for x, y in points]
+        if command == "L" and last is not None:
+            x, y = moved[0]
+            if (x, y) == last:
+                continue
+            if x == last[0] or y == last[1]:
+                written = "V" if x == last[0] else "H"
+                parts.append(written + _format_coordinate(y if written == "V" else x))
+                last = (x, y)
+                continue
+        letter = "" if command == "L" and written == "M" else command
+        written = letter or written
+        figures = [_format_coordinate(one) for point in moved for one in point]
+        parts.append((letter or " ") + " ".join(figures))
+        last = moved[-1] if moved else None
+    return "".join(parts)
 
-    pen = SVGPathPen(None, ntos=lambda v: f"{v:.4f}".rstrip("0").rstrip("."))
-    parse_path(path, TransformPen(pen, move))
-    return str(pen.getCommands())
+
+def _format_coordinate(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def find_aspect(block: Block, layout: Layout, logo: Logo | None) -> float:
+    """Width over height of what is drawn in a block."""
+    if block.picture and logo is not None:
+        return logo.aspect
+    view = layout.ornaments[block.ornament].view
+    return view[2] / view[3]
 
 
 def find_art_box(

@@ -10,10 +10,12 @@ from typing import Any, NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
+from labelkit.common.recent import RecentResults
 from labelkit.compose import costs
-from labelkit.compose.arrangements import Arrangements
+from labelkit.compose.arrangements import Arrangements, ReplacedFace
+from labelkit.compose.art import find_aspect
 from labelkit.compose.options import Option, Options, Sizes
-from labelkit.compose.parts import HEADINGS, BlockRow, Hyphenation, SetArt, Sets
+from labelkit.compose.parts import HEADINGS, Arrangement, BlockRow, Hyphenation, SetArt, Sets
 from labelkit.compose.room import Room
 from labelkit.order.layout import Block
 from labelkit.order.logo import Logo
@@ -44,6 +46,22 @@ def gather_picks(choices: Iterable[Choice]) -> dict[int, Sets]:
             found[link.row] = link.sets
             link = link.before
     return found
+
+
+@dataclass(frozen=True, eq=False)
+class _KnownGroup:
+    """The ways to set a group of rows, and what was noted while they were found."""
+
+    choices: list[Choice]
+    spent: float
+    replaced: Mapping[str, ReplacedFace]
+    ways: Sequence[Sequence[Arrangement]]
+    """By whose identity the group is known."""
+
+
+MOST_GROUPS = 512
+"""Some forty panels, each with a dozen groups of rows."""
+_GROUPS = RecentResults[_KnownGroup](MOST_GROUPS)
 
 
 @dataclass(frozen=True)
@@ -125,8 +143,36 @@ class Choices:
         """The ways to set rows together that no other beats; payloads are for ``gather_picks``."""
         key = (*(row.key for row in rows), *(rooms[row.index] for row in rows), hyphens)
         if key not in self._found:
-            self._found[key] = self._of_group(rows, rooms, hyphens)
+            straight = all(rooms[row.index].straight for row in rows)
+            find = self._recall_group if straight and rows[0].lead.element else self._of_group
+            self._found[key] = find(rows, rooms, hyphens)
         return self._found[key]
+
+    def _recall_group(
+        self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], hyphens: Hyphenation
+    ) -> list[Choice]:
+        """What ``_of_group`` found on whatever panel had the same rows in the same room."""
+        sizes = sorted({block.size for row in rows for block in row.blocks})
+        ways_of = [self.options.block_ways(block) for row in rows for block in row.blocks]
+        inputs = (
+            *map(id, ways_of),  # equal blocks have the same, which lives as long as what is known
+            *((row.index, len(row.blocks), row.first, row.last) for row in rows),
+            *(rooms[row.index].widest_mm for row in rows),
+            *(self.ways.plan.sizes[name] for name in sizes),
+            hyphens,
+        )
+        ways, known = self.ways, _GROUPS.recall(inputs)
+        if known is None:
+            spent = self.options.spent
+            choices = self._of_group(rows, rooms, hyphens)
+            spent = self.options.spent - spent
+            elements = {e for row in rows for b in row.blocks for e in (b.element, b.run_in)}
+            replaced = {e: one for e, one in ways.replaced.items() if e in elements}
+            known = _GROUPS.keep(inputs, _KnownGroup(choices, spent, replaced, ways_of))
+        else:
+            self.options.spend(known.spent)
+            ways.replaced.update(known.replaced)
+        return known.choices
 
     def _of_group(
         self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], hyphens: Hyphenation
@@ -168,7 +214,7 @@ class Choices:
         if block.rule:
             made: Sets = (SetArt(block, block.stroke_mm, 0.0),)
             return [Choice(block.stroke_mm, 0.0, _PickedSets(None, row.index, made))]
-        aspect = self._aspect(block)
+        aspect = find_aspect(block, self.ways.layout, self.logo)
         pictured = block.picture and self.logo is not None
         least, most = block.picture_height_mm if pictured else block.height_mm
         steps = [most - (most - least) * i / ART_STEPS for i in range(ART_STEPS + 1)]
@@ -191,13 +237,6 @@ class Choices:
         """Whether a block's ornament is the names of the people, drawn as outlines."""
         lettering = self.ways.layout.ornaments[block.ornament].lettering
         return lettering is not None and lettering.element == "names"
-
-    def _aspect(self, block: Block) -> float:
-        """Width over height of what is drawn in a block."""
-        if block.picture and self.logo is not None:
-            return self.logo.aspect
-        view = self.ways.layout.ornaments[block.ornament].view
-        return view[2] / view[3]
 
     def _dislike(self, name: str, rows: Sequence[BlockRow]) -> Callable[[float], float]:
         """What is disliked about a size that is not what its class would like."""

@@ -17,9 +17,10 @@ from labelkit.common.errors import FaceError, FitError, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Said, Verbatim
 from labelkit.compose import ComposedPanel, fit_guests
+from labelkit.compose.drawing import FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.compose.panel import resolve_inks
-from labelkit.compose.remembered import compose_panel_once
+from labelkit.compose.remembered import fit_panel_once
 from labelkit.compose.suite import (
     ComposedPiece,
     Settings,
@@ -27,6 +28,7 @@ from labelkit.compose.suite import (
     calm_layout,
     compose_piece,
     find_trim,
+    has_settings,
     is_memorial,
     keep_settings,
     keep_width,
@@ -36,6 +38,7 @@ from labelkit.compose.suite_sizes import (
     SharedSizes,
     SizedFace,
     find_most_step,
+    has_kept_sizes,
     keep_sizes,
     share_sizes,
 )
@@ -180,7 +183,7 @@ class Job:
         shared = self._find_shared_elements()
         if not (self.spec.pieces or shared):
             return Settings()
-        sides: list[ComposedPanel] = []
+        sides: list[FittedPanel] = []
         for name in ("front", "back"):
             with suppress(FitError):
                 sides.append(self._panel_in(Settings(), name, self.spec.trim))
@@ -217,12 +220,25 @@ class Job:
             with suppress(FitError):
                 yield SizedFace(name, 0, self._panel_in(settings, name, self.spec.trim))
         for made in self._compose_suite(settings).values():
-            for strip, face in made.faces.items() if isinstance(made, ComposedPiece) else ():
+            for strip, face in made.fitted.items() if isinstance(made, ComposedPiece) else ():
                 layout = self.layout if strip.label else calm_layout(self.layout)
                 step = find_most_step(layout, find_trim(strip), (self.layout, self.spec.trim))
                 yield SizedFace(strip.label or "front", step, face)
 
     def _compose_suite(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
+        """The pieces in some settings, composed once for their room, sizes and themselves."""
+        found = next((made for known, made in self._suites if known == settings), None)
+        if found is None:
+            found = self._compose_pieces(settings)
+            self._suites.append((settings, found))
+        return found
+
+    @cached_property
+    def _suites(self) -> list[tuple[Settings, Mapping[str, ComposedPiece | FitError]]]:
+        """By the settings that were tried."""
+        return []
+
+    def _compose_pieces(self, settings: Settings) -> Mapping[str, ComposedPiece | FitError]:
         found: dict[str, ComposedPiece | FitError] = {}
         for piece in self.spec.pieces:
             try:
@@ -236,20 +252,20 @@ class Job:
         sides = {side: self._design_side(side) for side in ("front", "back")}
         sides["front"] = sides["front"][0], self.words_on_piece(piece)
 
-        def compose(
+        def fit(
             side: str, plan: PanelLayout, words: Wordings, trim: Trim, bound: bool
-        ) -> ComposedPanel:
+        ) -> FittedPanel:
             held = floors if bound else rules.Floors()
             layout = keep_width(self.layout, settings)
             layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
 
-            def set_on(plan: PanelLayout) -> ComposedPanel:
-                return self._set_panel(layout, side, plan, words, held, trim, stock, clear)
+            def fit_on(plan: PanelLayout) -> FittedPanel:
+                return self._fit_panel(layout, side, plan, words, held, trim, stock, clear)
 
-            return self._set_alike(settings.sizes, layout, side, plan, trim, set_on)
+            return self._fit_alike(settings.sizes, layout, side, plan, trim, fit_on)
 
-        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, compose)
+        return compose_piece(piece, self.layout, sides, settings, self.spec.trim, fit)
 
     def words_on_piece(self, piece: Piece) -> Wordings:
         """Everything that the face of a piece may say."""
@@ -286,16 +302,27 @@ class Job:
         return replace(facts, face=max(facts.face, face, key=lambda one: one.area_cm2))
 
     def _find_floors(self, facts: Facts) -> rules.Floors:
-        shown = frozenset(make_panel_wordings(self.spec, self.declaration, "front"))
+        shown = frozenset(self._texts_on("front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
         return rules.find_floors(facts, self.regions, self.on, on_front)
 
     def words_on(self, name: str) -> Wordings:
         """Everything a panel may say; "Guest" stands for the guest's own name."""
-        words = dict(make_panel_wordings(self.spec, self.declaration, name))
+        words = dict(self._texts_on(name))
         if self.spec.event.guest_names:
             words["guest"] = (Wording(NEUTRAL, "Guest"),)
         return words
+
+    def _texts_on(self, name: str) -> Wordings:
+        """What a panel says by the order alone."""
+        if name not in self._texts:
+            self._texts[name] = make_panel_wordings(self.spec, self.declaration, name)
+        return self._texts[name]
+
+    @cached_property
+    def _texts(self) -> dict[str, Wordings]:
+        """By panel, as they are asked for."""
+        return {}
 
     def design_of(self, name: str, words: Wordings) -> PanelLayout:
         """The layout's design of a panel, with a place for all the words asked for."""
@@ -319,38 +346,49 @@ class Job:
 
     def panel_on(self, name: str, trim: Trim) -> ComposedPanel:
         """One panel composed on a trim; FitError if nothing legal fits it."""
-        return self._panel_in(self.settings, name, trim)
+        return self._panel_in(self.settings, name, trim).composed
 
-    def _panel_in(self, settings: Settings, name: str, trim: Trim) -> ComposedPanel:
-        plan, words = self._design_side(name)
+    def _panel_in(self, settings: Settings, name: str, trim: Trim) -> FittedPanel:
+        liked, words = self._design_side(name)
         clear, stock = self.facts.clear_on(name), self.print_run(name).stock
-        layout, plan = keep_width(self.layout, settings), keep_settings(plan, settings)
-        sizes = settings.sizes if trim == self.spec.trim else {}
+        own_trim = trim == self.spec.trim
 
-        def compose(plan: PanelLayout) -> ComposedPanel:
-            return self._set_panel(layout, name, plan, words, self.floors, trim, stock, clear)
+        def fit_on(layout: Layout, plan: PanelLayout) -> FittedPanel:
+            return self._fit_panel(layout, name, plan, words, self.floors, trim, stock, clear)
 
-        return self._set_alike(sizes, layout, name, plan, trim, compose)
+        layout, bound = keep_width(self.layout, settings), keep_settings(liked, settings)
 
-    def _set_alike(
+        def fit(plan: PanelLayout) -> FittedPanel:
+            if plan is bound and own_trim:  # the side that the settings were taken from has them
+                free = fit_on(self.layout, liked)
+                if has_settings(self.layout, liked, free, settings):
+                    return free
+            return fit_on(layout, plan)
+
+        return self._fit_alike(settings.sizes if own_trim else {}, layout, name, bound, trim, fit)
+
+    def _fit_alike(
         self,
         sizes: SharedSizes,
         layout: Layout,
         name: str,
         plan: PanelLayout,
         trim: Trim,
-        compose: Callable[[PanelLayout], ComposedPanel],
-    ) -> ComposedPanel:
+        fit: Callable[[PanelLayout], FittedPanel],
+    ) -> FittedPanel:
         """A panel in the sizes that label and pieces share, where it has room for them."""
-        free = compose(plan)
+        free = fit(plan)
         if not sizes:
             return free
         step = find_most_step(layout, trim, (self.layout, self.spec.trim))
+        alike = keep_sizes(layout, plan, sizes, SizedFace(name, step, free))
+        if has_kept_sizes(alike, free):
+            return free
         with suppress(FitError):
-            return compose(keep_sizes(layout, plan, sizes, SizedFace(name, step, free)))
+            return fit(alike)
         return free
 
-    def _set_panel(
+    def _fit_panel(
         self,
         layout: Layout,
         name: str,
@@ -360,11 +398,11 @@ class Job:
         trim: Trim,
         stock: Stock,
         clear: bool,
-    ) -> ComposedPanel:
+    ) -> FittedPanel:
         """A panel by a design of its own; FitError if nothing legal fits it."""
         bare = not self.facts.white_under
         try:
-            return compose_panel_once(
+            return fit_panel_once(
                 name,
                 replace(layout, panels={**layout.panels, name: plan}),
                 words,

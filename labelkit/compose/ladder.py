@@ -39,7 +39,10 @@ def _tighten_block(block: Block, step: TighterStep) -> Block:
     if not block.element:
         return block
     lines = max(block.lines, MOST_NAME_LINES) if block.element == "names" else block.lines
-    return replace(block, leading=min(block.leading, step.leading), lines=lines)
+    leading = min(block.leading, step.leading)
+    if (lines, leading) == (block.lines, block.leading):
+        return block
+    return replace(block, leading=leading, lines=lines)
 
 
 def _lower_least_size(name: str, plan: PanelLayout, layout: Layout, step: TighterStep) -> SizeSpec:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose.parts import Arrangement, SetBlock
 from labelkit.compose.room import LineWidths, Room
 from labelkit.typeset.breaking import ROUNDING_EM, BrokenParagraph, break_paragraph, count_lines
+from labelkit.typeset.breakpoints import TextKind
+from labelkit.typeset.faces import Face
 
 ROUNDING_PT = 1e-6
 
@@ -125,6 +128,50 @@ def break_block_paragraph(
         most=made.counts[number],
         language=paragraph.body[0].language if made.hyphenated else "",
     )
+
+
+def rate_paragraph_breaks(made: SetBlock, number: int, room: Room) -> float:
+    """What line breaking dislikes about a paragraph in as many lines as were counted for it."""
+    way = made.way
+    if not room.straight or way.lead_em:
+        return _find_last_cost(break_block_paragraph(made, number, room))
+    paragraph = way.paragraphs[number]
+    return _rate_straight_breaks(
+        paragraph.text,
+        way.faces[number],
+        made.size_pt,
+        room.widest_mm,
+        way.tracking_em,
+        way.kind,
+        way.heading,
+        made.counts[number],
+        paragraph.body[0].language if made.hyphenated else "",
+    )
+
+
+@lru_cache(maxsize=4096)
+def _rate_straight_breaks(
+    text: str,
+    face: Face,
+    size_pt: float,
+    width_mm: float,
+    tracking_em: float,
+    kind: TextKind,
+    heading: bool,
+    most: int,
+    language: str,
+) -> float:
+    """The same between straight sides: one text is tried in many designs."""
+    broken = break_paragraph(
+        text, face, size_pt, width_mm,
+        tracking_em=tracking_em, kind=kind, heading=heading, most=most, language=language,
+    )  # fmt: skip
+    return _find_last_cost(broken)
+
+
+def _find_last_cost(broken: Iterable[BrokenParagraph]) -> float:
+    *_, cost = (0.0, *(found.cost for found in broken))
+    return cost
 
 
 def tears_address(text: str, ends: Iterable[int]) -> bool:

@@ -14,10 +14,10 @@ from labelkit.common.messages import Said
 from labelkit.compose import costs
 from labelkit.compose.arrangements import Arrangements
 from labelkit.compose.lines import (
-    break_block_paragraph,
     count_block_lines,
     find_largest_pt,
     fits_lead_on_line,
+    rate_paragraph_breaks,
 )
 from labelkit.compose.parts import Arrangement, BlockRow, Hyphenation, SetBlock
 from labelkit.compose.room import Room
@@ -127,8 +127,13 @@ class Options:
         """The ways to set a block, found once for each block object."""
         found = self._ways_of.get(id(block))
         if found is None:
-            found = self._ways_of[id(block)] = (block, self.ways.of(block))
+            found = self._ways_of[id(block)] = (block, self.ways.recall(block))
         return found[1]
+
+    @property
+    def spent(self) -> float:
+        """How much was tried so far."""
+        return self._spent[0]
 
     def spend(self, effort: float) -> None:
         """FitError when a layout and its words leave more to try than anyone would wait for."""
@@ -261,8 +266,7 @@ def _rate_breaks(made: SetBlock, room: Room) -> float:
     cost = 0.0
     for number, count in enumerate(made.counts):
         if count > 1:
-            *_, last = (0.0, *(found.cost for found in break_block_paragraph(made, number, room)))
-            cost += last
+            cost += rate_paragraph_breaks(made, number, room)
     return min(costs.AWKWARD_MOST, costs.AWKWARD * cost)
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import field, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
-from functools import partial
+from functools import cache, cached_property, partial
 from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.frozen import dataclass
@@ -17,22 +18,20 @@ from labelkit.common.messages import Said, Term, round_to_tenths
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.compose import costs
 from labelkit.compose.arrangements import BESIDE_GAP_MM, Arrangements
-from labelkit.compose.art import (
-    find_art_box,
-    make_band,
-    make_border,
-    make_ground,
-    make_rule_line,
-    place_fixed_art,
-    place_logo,
-    place_ornament,
-)
 from labelkit.compose.choices import Choices
+from labelkit.compose.drawing import (
+    ArtDrawer,
+    ArtPlace,
+    BesidePlace,
+    ComposedPanel,
+    FittedPanel,
+    PanelText,
+)
 from labelkit.compose.element_words import Wordings
-from labelkit.compose.fitting import ElementFit, PanelFit, describe_fit
+from labelkit.compose.fitting import ElementFit, PanelFit
 from labelkit.compose.ladder import tighten_layout
 from labelkit.compose.lines import break_block_paragraph, tears_address
-from labelkit.compose.openjar import has_jar_room, make_open_jars
+from labelkit.compose.openjar import has_jar_room
 from labelkit.compose.options import (
     Options,
     choose_row_mark,
@@ -40,8 +39,6 @@ from labelkit.compose.options import (
     measure_row_width_mm,
 )
 from labelkit.compose.ornament.made import draw_ornaments
-from labelkit.compose.ornament.pattern import fill_pattern
-from labelkit.compose.ornament.surround import draw_words_along, grow_surround
 from labelkit.compose.parts import (
     BlockRow,
     Hyphenation,
@@ -52,25 +49,24 @@ from labelkit.compose.parts import (
     list_set_blocks,
 )
 from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
-from labelkit.compose.runs import (
-    GuestPlace,
-    find_aligned_shift,
-    make_draft_mark,
-    make_run,
-    shift_run,
-)
+from labelkit.compose.runs import GuestPlace, find_aligned_shift, make_run, shift_run
 from labelkit.compose.scale import find_edge_clearance_mm, keep_room_for_art, scale_layout
 from labelkit.compose.search import WAYS_OUT, FittedRows, PanelSearch
 from labelkit.compose.stack import RowStack
 from labelkit.model.outline import Outline
-from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Picture, Run
+from labelkit.model.runs import NEUTRAL, Box, Run
 from labelkit.order.label import Trim
-from labelkit.order.layout import READABLE_MM, Block, Layout, PanelLayout, TighterStep
+from labelkit.order.layout import (
+    READABLE_MM,
+    Block,
+    Layout,
+    OrnamentSpec,
+    PanelLayout,
+    TighterStep,
+)
 from labelkit.order.logo import Logo
 from labelkit.order.ornament import ROLES
 from labelkit.rules.floors import Floors
-from labelkit.rules.kinds.setting import mix_colours
-from labelkit.typeset.faces import Face
 
 FOOT_EXTRA_MM = 0.3
 """Margins look even when the foot is a little wider than the head (book practice, no source)."""
@@ -84,32 +80,20 @@ ACCENTED = frozenset({"names", "initials", "numerals", "guest"})
 """Elements that no law reads, set in the accent."""
 _GOES_ON = ("first", "joint")
 """Parts of joined names that another block follows."""
-DESCENT_EM = 0.3
 WORTH_A_STEP = 1.0
 """What a tighter step has to mend of what is disliked, to be worth it."""
 WIDEST_GAP_EM = 2 / 3
 """A justified block with a wider word space is ranged left instead."""
 
 
-@dataclass(frozen=True)
-class ComposedPanel:
-    """A panel, the faces its runs name, how it was fitted, and where a guest's own name goes."""
-
-    panel: Panel
-    faces: Mapping[str, Face]
-    guest: GuestPlace | None = None
-    fit: PanelFit = field(default_factory=lambda: PanelFit((), 1.0))
-    lettered: tuple[str, ...] = ()
-    """Elements whose words are drawn as outlines, and so are in no run."""
-
-    def with_draft_mark(self, languages: Sequence[str]) -> ComposedPanel:
-        """The same panel with a mark across it."""
-        run, face = make_draft_mark(self.panel, languages)
-        panel = replace(self.panel, runs=(*self.panel.runs, run))
-        return replace(self, panel=panel, faces={**self.faces, face.name: face})
-
-
 def compose_panel(
+    name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim, **more: Any
+) -> ComposedPanel:
+    """The placed runs and the art of panel ``name``, as ``fit_panel`` has it."""
+    return fit_panel(name, layout, words, floors, trim, **more).composed
+
+
+def fit_panel(
     name: str,
     layout: Layout,
     words: Wordings,
@@ -125,8 +109,10 @@ def compose_panel(
     accent: str | None = None,
     seed: int = 0,
     paper: str | None = None,
-) -> ComposedPanel:
-    """The placed runs of panel ``name``; FitError with the ways out when nothing legal fits.
+    *,
+    fit_text: FitText | None = None,
+) -> FittedPanel:
+    """How panel ``name`` is fitted; FitError with the ways out when nothing legal fits.
 
     ``guests`` are the names that will be set on it, for which faces are sought; ``fonts`` the
     maker's own font files, for what the layout's faces cannot write; ``capitals`` whether names of
@@ -135,37 +121,109 @@ def compose_panel(
     ``background`` is what shows through clear stock; a ground that the layout prints is left off
     there. ``bleed_mm`` is how far art runs over the trim. ``accent`` is the ink of names, ornament
     and frame, ``seed`` what makes plants this order's own, ``paper`` the colour of a stock that is
-    not white.
+    not white. ``fit_text`` fits the text where it may have been fitted before.
     """
-    layout = draw_ornaments(layout, words, seed)
-    outline = Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
-    plan = scale_layout(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
+    drawn = draw_ornaments(layout, words, seed)
     if background is not None:
-        plan = replace(plan, background=None)
-    edge_mm = find_edge_clearance_mm(words, floors)
-    plans = [plan, *(tighten_layout(plan, layout, step, edge_mm) for step in layout.steps)]
-    plans = [keep_room_for_art(one, outline) for one in plans]
+        plan = replace(drawn.panel(name), background=None)
+        drawn = replace(drawn, panels={**drawn.panels, name: plan})
+    inks = resolve_inks(layout, colour, accent)
+    design = leave_room_for_plants(name, drawn, words, floors, trim)
+    step = (fit_text or fit_panel_text)(
+        name, design, words, floors, trim, inks, logo, tuple(guests), fonts, capitals
+    )
+    inked = dict(zip(ROLES, inks, strict=True))
+    drawer = ArtDrawer(drawn, words, logo, inked, bleed_mm, seed)
+    return FittedPanel(step.fit, lambda: drawer.draw_panel(name, step.text, background or paper))
 
-    def composed_on(step: int, hyphens: Hyphenation) -> ComposedPanel:
-        plan = plans[step]
+
+def leave_room_for_plants(
+    name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim
+) -> Layout:
+    """A layout in which a plant is narrow that has room at every height, or is in no row of text.
+
+    How wide it grew then makes no difference to the text, which is the same for every seed.
+    ``layout`` has every ornament drawn.
+    """
+    outline = _outline_trim(trim)
+    plan = keep_room_for_art(_scale_panel(name, layout, words, floors, outline), outline)
+    place = _find_text_area(plan, outline)
+    beside = {block.beside for block in plan.blocks}
+
+    def is_free(one: str, spec: OrnamentSpec) -> bool:
+        if spec.growth is None or one in beside:
+            return False
+        heights_mm = [max(block.height_mm) for block in plan.blocks if block.ornament == one]
+        width_mm = max(heights_mm, default=0.0) * spec.view[2] / spec.view[3]
+        return not heights_mm or (place.straight and width_mm <= place.widest_mm)
+
+    free = {
+        one: replace(spec, path="", view=_NARROW)
+        for one, spec in layout.ornaments.items()
+        if is_free(one, spec)
+    }
+    return replace(layout, ornaments={**layout.ornaments, **free}) if free else layout
+
+
+_NARROW = (0.0, 0.0, 1.0, 1000.0)
+"""The view of a drawing that has room at every height."""
+
+
+def _outline_trim(trim: Trim) -> Outline:
+    return Outline(trim.shape, trim.width_mm, trim.height_mm, trim.corner_mm)
+
+
+def _scale_panel(
+    name: str, layout: Layout, words: Wordings, floors: Floors, outline: Outline
+) -> PanelLayout:
+    return scale_layout(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
+
+
+def _find_text_area(plan: PanelLayout, outline: Outline) -> TextArea:
+    return TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
+
+
+def fit_panel_text(
+    name: str,
+    layout: Layout,
+    words: Wordings,
+    floors: Floors,
+    trim: Trim,
+    inks: tuple[str, str],
+    logo: Logo | None,
+    guests: tuple[str, ...],
+    fonts: tuple[Path, ...],
+    capitals: bool,
+) -> FittedStep:
+    """The text of a panel in a layout whose ornaments are drawn; FitError where it has no room."""
+    outline = _outline_trim(trim)
+    plan = _scale_panel(name, layout, words, floors, outline)
+    edge_mm = find_edge_clearance_mm(words, floors)
+
+    @cache
+    def plan_step(step: int) -> PanelLayout:
+        tight = tighten_layout(plan, layout, layout.steps[step - 1], edge_mm) if step else plan
+        return keep_room_for_art(tight, outline)
+
+    def fit_on(step: int, hyphens: Hyphenation) -> FittedStep:
+        plan = plan_step(step)
         ways = Arrangements(name, layout, plan, words, floors, fonts=fonts, capitals=capitals)
         choices = Choices(Options(ways), logo)
-        place = TextArea.within(outline, plan.margin_mm, FOOT_EXTRA_MM, plan.keep_clear_mm)
+        place = _find_text_area(plan, outline)
         search = PanelSearch(name, place, choices, RowStack(place, choices, plan.unit_mm), hyphens)
         fitted = search.best(_list_blocks(plan, choices, trim))
-        inks = dict(zip(ROLES, resolve_inks(layout, colour, accent), strict=True))
-        drawer = _Drawer(name, plan, choices, place, inks, bleed_mm, tuple(guests), seed)
-        made = drawer.drawn(fitted, step)
-        bare = background or paper
-        tint = plan.background
-        seen = mix_colours(tint, bare) if tint and bare else tint or bare
-        return replace(made, panel=replace(made.panel, background=seen, stock_colour=bare))
+        inked = dict(zip(ROLES, inks, strict=True))
+        return FittedStep(_TextSetter(name, plan, ways, place, inked, guests), fitted, step)
 
     ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
     try:
-        return ladder.compose(partial(composed_on, hyphens=Hyphenation.LONG_TEXT))
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.LONG_TEXT))
     except NoRoomError:  # words of display text are broken only where no step holds them whole
-        return ladder.compose(partial(composed_on, hyphens=Hyphenation.ANYWHERE))
+        return ladder.find_step(partial(fit_on, hyphens=Hyphenation.ANYWHERE))
+
+
+FitText = Callable[..., "FittedStep"]
+"""What fits text as ``fit_panel_text`` does."""
 
 
 def _list_blocks(plan: PanelLayout, choices: Choices, trim: Trim) -> list[tuple[int, Block]]:
@@ -201,6 +259,34 @@ def _find_least_names_pt(plan: PanelLayout) -> float:
     )
 
 
+@dataclass(frozen=True, eq=False)
+class FittedStep:
+    """The text of a panel, fitted on one step of the ladder and set when it is asked for."""
+
+    setter: _TextSetter
+    rows: FittedRows
+    step: int
+
+    @cached_property
+    def text(self) -> PanelText:
+        return self.setter.set_rows(self.rows, self.step)
+
+    @cached_property
+    def fit(self) -> PanelFit:
+        """How it was fitted. Only the set text tells where an address breaks, whether there is room
+        for ornaments beside it, and whether it stands where the law and the shape want it."""
+        setter = self.setter
+        blocks = setter.list_blocks(self.rows)
+        bound = (setter.ways.floors.of(made.block.element).panel_part for made in blocks)
+        if (
+            not setter.place.straight
+            or any(made.way.address or made.block.beside for made in blocks)
+            or any(part is not None for part in bound)
+        ):
+            return self.text.fit
+        return self.setter.describe_fit(self.rows, self.step, self.rows.left_out, torn=False)
+
+
 @dataclass(frozen=True)
 class _Ladder:
     """The steps from what a layout likes down to what only the law holds up."""
@@ -209,24 +295,22 @@ class _Ladder:
     least_names_pt: float
     """Smaller names are worth looking for a step that holds larger ones."""
 
-    def compose(self, composed_on: Callable[[int], ComposedPanel]) -> ComposedPanel:
-        """The panel on the first step that holds it, or on one further down that looks better.
+    def find_step(self, fit_on: Callable[[int], FittedStep]) -> FittedStep:
+        """The first step that holds the panel, or one further down on which it looks better.
 
         What the last does not hold none does: it is tried before those between, and refused as it
         stands there.
         """
         last = len(self.steps)
         with suppress(NoRoomError):
-            return self._compose_better(composed_on(0), composed_on)
-        tightest = composed_on(last)
+            return self._find_better(fit_on(0), fit_on)
+        tightest = fit_on(last)
         for step in range(1, last):
             with suppress(NoRoomError):
-                return self._compose_better(composed_on(step), composed_on)
+                return self._find_better(fit_on(step), fit_on)
         return tightest
 
-    def _compose_better(
-        self, made: ComposedPanel, composed_on: Callable[[int], ComposedPanel]
-    ) -> ComposedPanel:
+    def _find_better(self, made: FittedStep, fit_on: Callable[[int], FittedStep]) -> FittedStep:
         """The panel as it is; where rows crowd, names shrink, an address is torn or something is
         left out, on a tighter step that mends it and leaves letters readable: a little smaller they
         look better than lines that all but touch.
@@ -236,7 +320,7 @@ class _Ladder:
             if not (readable and self._is_squeezed(made.fit)):
                 break
             with suppress(NoRoomError):
-                tighter = composed_on(step)
+                tighter = fit_on(step)
                 more = len(made.fit.left_out) - len(tighter.fit.left_out)
                 gain = self._rate_squeeze(made.fit) - self._rate_squeeze(tighter.fit)
                 if more > 0 or (more == 0 and gain >= WORTH_A_STEP):
@@ -257,32 +341,30 @@ class _Ladder:
 
 
 @dataclass(frozen=True)
-class _Drawer:
-    """Turns a fitted panel into runs, ornaments and pictures."""
+class _TextSetter:
+    """Turns fitted rows into runs, and finds where art stands between them."""
 
     name: str
     plan: PanelLayout
-    choices: Choices
+    ways: Arrangements
     place: TextArea
     inks: Mapping[str, str]
-    """What the law reads is in one, names, ornament and frame in the other."""
-    bleed_mm: float
+    """What the law reads is in one, names in the other."""
     guests: tuple[str, ...] = ()
-    seed: int = 0
 
     @property
     def outline(self) -> Outline:
         return self.place.outline
 
-    def ink_of(self, colour: str | None, element: str = "") -> str:
-        """The colour of what a layout gives a colour, one of the inks, or nothing."""
-        usual = "text" if element and element not in ACCENTED else "accent"
-        return self.inks.get(colour or usual, colour or "")
+    def ink_of(self, block: Block) -> str:
+        """The colour of a block's text: what the layout gives it, one of the inks, or nothing."""
+        usual = "accent" if block.element in ACCENTED else "text"
+        return self.inks.get(block.colour or usual, block.colour or "")
 
-    def drawn(self, fitted: FittedRows, step: int) -> ComposedPanel:
-        """The panel, and how it was fitted."""
+    def set_rows(self, fitted: FittedRows, step: int) -> PanelText:
+        """The runs, and how they were fitted."""
         runs: list[Run] = []
-        art, pictures = list(self._behind()), list[Picture]()
+        art: list[ArtPlace | BesidePlace] = []
         guest: GuestPlace | None = None
         left_out, torn = list(fitted.left_out), False
         for row in fitted.rows:
@@ -290,14 +372,12 @@ class _Drawer:
             top = fitted.tops[row.index] - row.pads_mm(sets)[0]
             first = sets[0]
             if isinstance(first, SetArt):
-                ornaments, placed = self._art(first, top)
-                art += ornaments
-                pictures += placed
+                art.append(ArtPlace(first.block, top, first.height_mm))
                 continue
             blocks = list_set_blocks(sets)
             baseline = top - max(made.ascent_mm for made in blocks)
             starts = self._row_sides(row, blocks, top)
-            room = Room.below(self.place, top).without(self.choices.ways.beside_mm(row.lead))
+            room = Room.below(self.place, top).without(self.ways.beside_mm(row.lead))
             for number, (made, (left, right)) in enumerate(zip(blocks, starts, strict=True)):
                 self._check_part(made, baseline)
                 if number:
@@ -308,131 +388,50 @@ class _Drawer:
                     lines, tears = self._broken(made, room)
                     torn = torn or tears
                     set_runs = list(self._runs(made, lines, baseline, (left, right)))
-                    flanking = self._beside(made.block, set_runs)
-                    art += flanking
-                    if made.block.beside and not flanking:
-                        left_out.append(made.block.beside)
+                    if made.block.beside:
+                        flanking = self._find_boxes_beside(made.block, set_runs)
+                        art += [BesidePlace(made.block, flanking)] if flanking else []
+                        left_out += [] if flanking else [made.block.beside]
                     runs += set_runs
-        elements = [
-            ElementFit.of(made)
-            for row in fitted.rows
-            for made in fitted.picked[row.index]
-            if isinstance(made, SetBlock)
-        ]
-        ways = self.choices.ways
-        report = PanelFit(
-            tuple(elements),
+        report = self.describe_fit(fitted, step, left_out, torn)
+        faces = {run.face: self.ways.faces[run.face] for run in runs}
+        if guest is not None:
+            faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
+        return PanelText(self.plan, self.place, tuple(runs), faces, guest, report, tuple(art))
+
+    def list_blocks(self, fitted: FittedRows) -> list[SetBlock]:
+        """The blocks of text that were fitted, from head to foot."""
+        return [made for row in fitted.rows for made in list_set_blocks(fitted.picked[row.index])]
+
+    def describe_fit(
+        self, fitted: FittedRows, step: int, left_out: Iterable[str], torn: bool
+    ) -> PanelFit:
+        ways = self.ways
+        return PanelFit(
+            tuple(map(ElementFit.of, self.list_blocks(fitted))),
             fitted.gaps,
             tuple(left_out),
             tuple(ways.replaced.values()),
             step,
-            len(self.choices.ways.layout.steps),
+            len(ways.layout.steps),
             torn,
         )
-        panel = Panel(
-            name=self.name,
-            width_mm=self.outline.width_mm,
-            height_mm=self.outline.height_mm,
-            shape=self.outline.shape,
-            corner_mm=self.outline.corner_mm,
-            runs=tuple(runs),
-            ornaments=(*self._around(runs, guest), *art, *make_open_jars(runs)),
-            pictures=tuple(pictures),
-            safe_mm=self.plan.margin_mm,
-            note=describe_fit(report),
-        )
-        used = {run.face for run in runs}
-        faces = {name: face for name, face in ways.faces.items() if name in used}
-        if guest is not None:
-            faces |= {face.name: face for face in (guest.face, *guest.stand_ins)}
-        return ComposedPanel(panel, faces, guest, report, self._list_lettered())
 
-    def _behind(self) -> Iterator[Ornament]:
-        """What stands behind the text: ground, borders and fixed art."""
-        shape, ornaments = self.outline.shape, self.choices.ways.layout.ornaments
-        if self.plan.background:
-            yield make_ground(self.outline, self.plan.background, self.bleed_mm)
-        for line in self.plan.borders:
-            if shape in line.shapes:
-                ink = self.ink_of(line.colour)
-                yield make_border(replace(line, colour=None), self.outline, ink)
-        for art in self.plan.art:
-            if shape in art.shapes:
-                spec, colour = ornaments[art.ornament], self.ink_of(art.colour)
-                yield from place_fixed_art(art, spec, self.outline, colour, self.bleed_mm)
-
-    def _list_lettered(self) -> tuple[str, ...]:
-        """The elements that this panel's design draws as outlines."""
-        shape, plan = self.outline.shape, self.plan
-        shown = {block.ornament for block in plan.blocks if shape in block.shapes}
-        shown |= {art.ornament for art in plan.art if shape in art.shapes}
-        shown |= {one.letters for one in plan.surrounds if shape in one.shapes}
-        specs = (self.choices.ways.layout.ornaments[name] for name in shown - {""})
-        return tuple(sorted({spec.lettering.element for spec in specs if spec.lettering}))
-
-    def _around(self, runs: Sequence[Run], guest: GuestPlace | None) -> Iterator[Ornament]:
-        """What grows along the trim and over the ground, where nothing is written."""
-        shape, ways = self.outline.shape, self.choices.ways
-        taken = [run.ink for run in runs if run.text.strip()]
-        if guest is not None:
-            high = guest.most_pt / PT_PER_MM
-            low = guest.baseline_mm - high * DESCENT_EM
-            taken.append(Box(guest.left_mm, low, guest.right_mm, guest.baseline_mm + high))
-        for pattern in self.plan.patterns:
-            if shape in pattern.shapes:
-                spec, ink = ways.layout.ornaments[pattern.ornament], self.ink_of(pattern.colour)
-                plain = replace(pattern, colour=None)
-                yield from fill_pattern(plain, spec, self.outline, ink, self.bleed_mm, taken)
-        for surround in self.plan.surrounds:
-            if shape not in surround.shapes:
-                continue
-            ink, bare = self.ink_of(surround.colour), replace(surround, colour=None)
-            if surround.letters:
-                yield from draw_words_along(bare, self.outline, ink, ways.layout, ways.words)
-            else:
-                yield from grow_surround(bare, self.outline, ink, taken, self.seed)
-
-    def _art(self, made: SetArt, top: float) -> tuple[list[Ornament], list[Picture]]:
-        block = made.block
-        colour = self.ink_of(block.colour)
-        left, right = self.place.sides(top - made.height_mm, top)
-        if block.rule:
-            return [make_rule_line(block, top, left, right, colour)], []
-        box = find_art_box(made.width_mm, made.height_mm, top, block.align, left, right)
-        if block.picture and self.choices.logo is not None:
-            return place_logo(self.choices.logo, box, self.ink_of(block.colour, block.picture))
-        spec = self.choices.ways.layout.ornaments[block.ornament]
-        if spec.lettering is None or not spec.lettering.band:
-            return [place_ornament(spec, box, colour)], []
-        band = box
-        if block.zone == "head":  # it reaches up to the trim; what is cut out stands in its middle
-            band = replace(box, y1_mm=self.outline.height_mm)
-            up = (band.y1_mm - box.y1_mm) / 2
-            box = replace(box, y0_mm=box.y0_mm + up, y1_mm=box.y1_mm + up)
-        letters = place_ornament(spec, box, colour)
-        return [make_band(letters, band, self.outline, self.bleed_mm)], []
-
-    def _beside(self, block: Block, runs: Sequence[Run]) -> list[Ornament]:
-        """The ornaments at either side of a block, level with the middle of its ink and no taller;
-        none where a curved shape leaves one no room."""
+    def _find_boxes_beside(self, block: Block, runs: Sequence[Run]) -> tuple[Box, Box] | None:
+        """Where ornaments stand at either side of a block, level with the middle of its ink and no
+        taller; nowhere where a curved shape leaves one no room."""
         inks = [run.ink for run in runs if run.text.strip()]
-        if not block.beside or not inks:
-            return []
+        if not inks:
+            return None
         low, high = min(ink.y0_mm for ink in inks), max(ink.y1_mm for ink in inks)
         height = min(block.beside_height_mm, high - low)
-        width = self.choices.ways.beside_width_mm(block) * height / block.beside_height_mm
+        width = self.ways.beside_width_mm(block) * height / block.beside_height_mm
         foot = (low + high - height) / 2
         left = min(ink.x0_mm for ink in inks) - BESIDE_GAP_MM - width
         right = max(ink.x1_mm for ink in inks) + BESIDE_GAP_MM
-        boxes = [Box(x, foot, x + width, foot + height) for x in (left, right)]
-        if not all(self.outline.contains(box, self.plan.margin_mm) for box in boxes):
-            return []
-        spec = self.choices.ways.layout.ornaments[block.beside]
-        colour = self.ink_of(block.colour)
-        return [
-            place_ornament(spec, box, colour, flip_x=number == 0)
-            for number, box in enumerate(boxes)
-        ]
+        first, second = (Box(x, foot, x + width, foot + height) for x in (left, right))
+        fits = all(self.outline.contains(box, self.plan.margin_mm) for box in (first, second))
+        return (first, second) if fits else None
 
     def _row_sides(
         self, row: BlockRow, blocks: Sequence[SetBlock], top: float
@@ -460,9 +459,10 @@ class _Drawer:
         """The mark between two blocks of a row that stand as one group, if there is one."""
         text = choose_row_mark(left, right)
         if text:
+            self.ways.faces[left.way.face.name] = left.way.face
             yield make_run(
                 text, "separator", NEUTRAL, left.way.face, left.size_pt, x, y,
-                left.way.tracking_em, self.ink_of(left.block.colour, left.block.element),
+                left.way.tracking_em, self.ink_of(left.block),
             )  # fmt: skip
 
     def _runs(
@@ -484,13 +484,13 @@ class _Drawer:
         runs: list[Run] = []
         x = 0.0
         for number, segment in enumerate(line.segments):
-            face = self.choices.ways.segment_face(segment, made.way.width, made.way.small_caps)
+            face = self.ways.segment_face(segment, made.way.width, made.way.small_caps)
             stretched = gap_mm if number >= line.lead else 0.0
             for text in _split_words(segment.text) if stretched else (segment.text,):
                 runs.append(
                     make_run(
                         text, segment.element, segment.language, face, made.size_pt, x, y,
-                        made.way.tracking_em, self.ink_of(made.block.colour, made.block.element),
+                        made.way.tracking_em, self.ink_of(made.block),
                     )
                 )  # fmt: skip
                 x += runs[-1].advance_mm + (stretched if text.endswith(" ") else 0.0)
@@ -517,14 +517,14 @@ class _Drawer:
             most_pt=most,
             least_pt=min(least, most) * GUEST_SMALLEST,
             tracking_em=made.way.tracking_em,
-            colour=self.ink_of(made.block.colour, made.block.element),
-            stand_ins=self.choices.ways.stand_ins(made.block, made.way.width, self.guests),
+            colour=self.ink_of(made.block),
+            stand_ins=self.ways.stand_ins(made.block, made.way.width, self.guests),
         )
 
     def _check_part(self, made: SetBlock, baseline: float) -> None:
         """FitError where an element stands outside the part of the panel the law keeps it to."""
         element = made.block.element
-        part = self.choices.ways.floors.of(element).panel_part
+        part = self.ways.floors.of(element).panel_part
         if part is None:
             return
         low, high = (float(share) * self.outline.height_mm for share in part)

@@ -77,6 +77,8 @@ def make_run(
 
 def shift_run(run: Run, dx_mm: float, dy_mm: float = 0.0) -> Run:
     """The same run moved on its panel."""
+    if not (dx_mm or dy_mm):
+        return run
     return replace(
         run,
         x_mm=run.x_mm + dx_mm,

@@ -17,7 +17,7 @@ from labelkit.compose.parts import BlockRow, Hyphenation, Sets
 from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
 from labelkit.compose.stack import SHIFT_STEP_MM, RowStack
 from labelkit.order.layout import Block
-from labelkit.typeset.fit import Choice, fit_groups
+from labelkit.typeset.fit import Choice, find_least_cost, fit_groups
 
 GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
 CURVED_GUESS = 0.92
@@ -65,6 +65,8 @@ class FittedRows:
     left_out: tuple[str, ...] = ()
     priced: float = 0.0
     """Of the cost, what rows broken up and blocks left out have added."""
+    per_mm: float = 0.0
+    """What the last millimetre of the height costs: a guess at what it does for other rows."""
 
     def with_price(self, price: float) -> FittedRows:
         """The same with more to dislike about what is on it."""
@@ -116,7 +118,7 @@ class PanelSearch:
         Whatever is gained by breaking up a row or joining it, the others are then tried again.
         """
         tried = {frozenset[str]()}
-        best, error = self._in_rows(blocks, frozenset(), math.inf, tried)
+        best, error = self._in_rows(blocks, frozenset(), None, tried)
         rows = dict.fromkeys(block.row for _, block in blocks if block.row)
         turns = list(rows)
         while turns:
@@ -125,7 +127,7 @@ class PanelSearch:
             if split in tried or (best and best.cost <= self._price(blocks, split)):
                 continue
             tried.add(split)
-            other, second = self._in_rows(blocks, split, best.cost if best else math.inf, tried)
+            other, second = self._in_rows(blocks, split, best, tried)
             if other is not None and (best is None or other.cost < best.cost):
                 best = other
                 turns += [again for again in rows if again not in (row, *turns)]
@@ -133,18 +135,23 @@ class PanelSearch:
         return best, error
 
     def _in_rows(
-        self, blocks: Blocks, split: frozenset[str], most: float, tried: set[frozenset[str]]
+        self,
+        blocks: Blocks,
+        split: frozenset[str],
+        best: FittedRows | None,
+        tried: set[frozenset[str]],
     ) -> tuple[FittedRows | None, FitError | None]:
         """The blocks fitted with these rows broken up, and others that are too wide for a line.
 
-        Neither that nor an error where it would cost ``most`` or more, or where it comes to rows
-        that were ``tried`` before.
+        Neither that nor an error where it would cost as much as the ``best`` so far or more, or
+        where it comes to rows that were ``tried`` before.
         """
+        most, per_mm = (best.cost, best.per_mm) if best else (math.inf, 0.0)
         while True:
             rows = self.choices.rows(self._split(blocks, split), split)
             price = self._price(blocks, split)
             try:
-                fitted = self._fitted(rows, most - price)
+                fitted = self._fitted(rows, most - price, per_mm)
             except _TooWide as error:
                 together = {row.lead.row for row in error.rows if len(row.blocks) > 1}
                 if not together:
@@ -193,7 +200,7 @@ class PanelSearch:
 
     # -- one arrangement in its shape --------------------------------------------------------------
 
-    def _fitted(self, rows: list[BlockRow], most: float) -> FittedRows | None:
+    def _fitted(self, rows: list[BlockRow], most: float, per_mm: float) -> FittedRows | None:
         """Fits and places rows; None where that would cost ``most`` or more.
 
         In curved shapes from two beginnings: lines as wide everywhere as most of the shape is,
@@ -202,7 +209,10 @@ class PanelSearch:
         """
         place = self.place
         rooms = self._guessed(rows, 1.0 if place.straight else CURVED_GUESS)
-        pick = self._pick(rows, rooms, place.height_mm)
+        gathered = self._gather(rows, rooms)
+        if find_least_cost(gathered.groups, place.height_mm, per_mm) >= most:
+            return None
+        pick = self._pick_from(gathered, rows, place.height_mm)
         if pick.cost >= most:
             return None
         if place.straight:
@@ -250,7 +260,8 @@ class PanelSearch:
                 continue  # where rows of too much height would stand tells nothing of their room
             if self.stack.fits(rows, pick.sets, tops):
                 cost = pick.cost + costs.PUSHED * sum(self.stack.voids_mm(rows, pick.sets, tops))
-                return self._eased(FittedRows(rows, pick.sets, tops, pick.gaps, cost), free)
+                fitted = FittedRows(rows, pick.sets, tops, pick.gaps, cost, per_mm=pick.per_mm)
+                return self._eased(fitted, free)
             if pick.pushed_on:
                 push += PUSHED_ON_MM
                 available -= push
@@ -366,6 +377,10 @@ class PanelSearch:
         self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], available_mm: float
     ) -> _PickedRows:
         """The least disliked ways to set the rows that fit a height."""
+        return self._pick_from(self._gather(rows, rooms), rows, available_mm)
+
+    def _gather(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> _Gathered:
+        """What there is to pick from; _TooWide where some rows fit no line."""
         groups: list[list[Choice]] = []
         pushed_on = False
         for members in self.choices.groups(rows):
@@ -378,11 +393,14 @@ class PanelSearch:
             if not choices:
                 raise _TooWide(members, self._too_wide(members))
             groups.append(choices)
-        spaces = [
-            Choice(self.stack.gaps_mm(rows, share), costs.TIGHT * (1 - share) ** 2, share)
-            for share in GAP_SCALES
-        ]
-        fitted = fit_groups([*groups, spaces], available_mm)
+        spaces = zip(GAP_SCALES, self.stack.list_gaps_mm(rows, GAP_SCALES), strict=True)
+        groups.append([Choice(mm, costs.TIGHT * (1 - share) ** 2, share) for share, mm in spaces])
+        return _Gathered(groups, pushed_on)
+
+    def _pick_from(
+        self, gathered: _Gathered, rows: Sequence[BlockRow], available_mm: float
+    ) -> _PickedRows:
+        fitted = fit_groups(gathered.groups, available_mm)
         if fitted.picks is None:
             raise self._too_tall(rows, fitted.shortage_mm, available_mm)
         return _PickedRows(
@@ -390,7 +408,8 @@ class PanelSearch:
             fitted.picks[-1].payload,
             fitted.cost,
             fitted.height_mm,
-            pushed_on,
+            gathered.pushed_on,
+            fitted.per_mm,
         )
 
     def _choices(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> list[Choice]:
@@ -460,6 +479,15 @@ class _PickedRows(NamedTuple):
     height_mm: float
     pushed_on: bool
     """Whether some rows are to stand elsewhere: where they stood, no way to set them fitted."""
+    per_mm: float = 0.0
+    """What the last millimetre of the height costs."""
+
+
+class _Gathered(NamedTuple):
+    """The ways to set rows, and the last group the spaces between them."""
+
+    groups: list[list[Choice]]
+    pushed_on: bool
 
 
 class _TooWide(Exception):

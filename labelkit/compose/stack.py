@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from itertools import pairwise
 
@@ -51,18 +51,32 @@ class RowStack:
         None where the law keeps more clear. A guest's name keeps most of it, or it would read as
         one of the names above it; and no space closes so far that ink seems to touch.
         """
+        liked, apart, least = self._bound_gap(row, above)
+        return max(liked * max(share, apart), least)
+
+    def _bound_gap(self, row: BlockRow, above: BlockRow) -> tuple[float, float, float]:
+        """The space that a layout likes before a row, the share of it that always stays, and the
+        least space in millimetres."""
         if self._keep_clear(row) or self._keep_clear(above):
-            return 0.0
+            return 0.0, 0.0, 0.0
         apart = GUEST_APART if (row.lead.element, above.lead.element) == GUEST_UNDER_NAMES else 0.0
         liked = row.lead.above * self.unit_mm
         if row.lead.row and row.lead.row == above.lead.row:  # broken up, and still one group
             liked = max(IN_GROUP * liked, min(liked, IN_GROUP_MM))
         drawn = not (row.lead.element and above.lead.element)
-        return max(liked * max(share, apart), min(liked, ART_APART_MM if drawn else ROWS_APART_MM))
+        return liked, apart, min(liked, ART_APART_MM if drawn else ROWS_APART_MM)
 
     def gaps_mm(self, rows: Sequence[BlockRow], share: float) -> float:
         """All spaces between rows together, a share kept of what is liked."""
-        return sum(self.gap_mm(row, above, share) for above, row in pairwise(rows))
+        return self.list_gaps_mm(rows, (share,))[0]
+
+    def list_gaps_mm(self, rows: Sequence[BlockRow], shares: Iterable[float]) -> list[float]:
+        """The same for each of several shares."""
+        bounds = [self._bound_gap(row, above) for above, row in pairwise(rows)]
+        return [
+            sum([max(liked * max(share, apart), least) for liked, apart, least in bounds])
+            for share in shares
+        ]
 
     def tops(
         self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0

@@ -10,18 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cached_property
 
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
 from labelkit.compose.art import move_path
+from labelkit.compose.drawing import ComposedPanel, FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
-from labelkit.compose.panel import ComposedPanel
 from labelkit.compose.runs import shift_run
 from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import MEMORIAL, Event, Trim
-from labelkit.order.layout import ANY_SIDE, Layout, PanelLayout, complete_panel_layout
+from labelkit.order.layout import ANY_SIDE, Block, Layout, PanelLayout, complete_panel_layout
 from labelkit.order.pieces import Piece, Strip, find_usual_text
 from labelkit.typeset.apostrophes import set_apostrophes
 
@@ -50,8 +51,8 @@ class Settings:
     """Of small text."""
 
 
-ComposeFace = Callable[[str, PanelLayout, Wordings, Trim, bool], ComposedPanel]
-"""Composes a face: the side whose design it has, the design, the words, the trim, and whether the
+FitFace = Callable[[str, PanelLayout, Wordings, Trim, bool], FittedPanel]
+"""Fits a face: the side whose design it has, the design, the words, the trim, and whether the
 law binds it."""
 
 
@@ -60,10 +61,17 @@ class ComposedPiece:
     """A piece as it is printed, and its faces by themselves."""
 
     piece: Piece
-    whole: ComposedPanel
-    """All of it flat, the panel that sheets carry."""
-    faces: Mapping[Strip, ComposedPanel]
+    fitted: Mapping[Strip, FittedPanel]
     """Each face that has anything on it."""
+
+    @cached_property
+    def faces(self) -> Mapping[Strip, ComposedPanel]:
+        return {strip: face.composed for strip, face in self.fitted.items()}
+
+    @cached_property
+    def whole(self) -> ComposedPanel:
+        """All of it flat, the panel that sheets carry."""
+        return lay_flat(self.piece, self.faces)
 
     def cut_out_label(self, whole: Panel | None = None) -> tuple[Panel, ...]:
         """The sides of the label that it carries, as they stand on the piece or on ``whole``, read
@@ -85,13 +93,27 @@ def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
     cases = settings.cases
     if not cases:
         return plan
-    blocks = tuple(
-        replace(block, settings=(cases[block.element],))
-        if cases.get(block.element) in (*block.settings, "as-written", "capitals")
-        else block
-        for block in plan.blocks
+    return replace(
+        plan, blocks=tuple(_keep_case(one, cases.get(one.element)) for one in plan.blocks)
     )
-    return replace(plan, blocks=blocks)
+
+
+def _keep_case(block: Block, case: str | None) -> Block:
+    if case not in (*block.settings, "as-written", "capitals") or block.settings == (case,):
+        return block
+    return replace(block, settings=(case,))
+
+
+def has_settings(layout: Layout, plan: PanelLayout, made: FittedPanel, settings: Settings) -> bool:
+    """Whether a face as it was set by itself has what binds all of them."""
+    cases, width = settings.cases, settings.names_width
+    faces = {name for name in _list_names_faces(layout) if width in layout.faces[name].widths}
+    bound = {block.element for block in plan.blocks if block.element and block.face in faces}
+    return all(layout.faces[name].widths[0] == width for name in faces) and all(
+        cases.get(fit.element, fit.setting) == fit.setting
+        and (fit.element not in bound or fit.width == width)
+        for fit in made.fit.elements
+    )
 
 
 def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
@@ -101,7 +123,9 @@ def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     return replace(
         plan,
         blocks=tuple(
-            replace(block, sides_mm=ANY_SIDE) if block.element else block
+            replace(block, sides_mm=ANY_SIDE)
+            if block.element and block.sides_mm != ANY_SIDE
+            else block
             for block in plan.blocks
             if not block.element or block.sides_mm[0] <= shorter_mm < block.sides_mm[1]
         ),
@@ -126,7 +150,7 @@ def calm_layout(layout: Layout) -> Layout:
     return replace(layout, drawn_for_mm=(CALM * width, CALM * height))
 
 
-def list_shared_settings(layout: Layout, sides: Sequence[ComposedPanel]) -> Iterator[Settings]:
+def list_shared_settings(layout: Layout, sides: Sequence[FittedPanel]) -> Iterator[Settings]:
     """How the elements of a label may be set on all pieces alike: as its front likes it, else its
     back, then as takes least room."""
     fits = [fit for side in reversed(sides) for fit in side.fit.elements]
@@ -148,14 +172,14 @@ def compose_piece(
     sides: Mapping[str, tuple[PanelLayout, Wordings]],
     settings: Settings,
     label: Trim,
-    compose: ComposeFace,
+    fit: FitFace,
 ) -> ComposedPiece:
     """A piece with each of its faces; FitError, which names the piece, where one has no room.
 
     ``sides`` are the designs and words of the label's front and back; of the front with those that
     the piece says beside.
     """
-    faces: dict[Strip, ComposedPanel] = {}
+    faces: dict[Strip, FittedPanel] = {}
     try:
         for strip in piece.strips:
             side = strip.label or "front"
@@ -167,12 +191,12 @@ def compose_piece(
             plan, trim, bound = keep_settings(plan, settings), find_trim(strip), bool(strip.label)
             try:
                 alike = keep_variants(plan, label)
-                faces[strip] = compose(side, alike, words, trim, bound)
+                faces[strip] = fit(side, alike, words, trim, bound)
             except FitError:
-                faces[strip] = compose(side, plan, words, trim, bound)
+                faces[strip] = fit(side, plan, words, trim, bound)
     except FitError as error:
         raise replace(error, panel=piece.kind) from error
-    return ComposedPiece(piece, lay_flat(piece, faces), faces)
+    return ComposedPiece(piece, faces)
 
 
 def add_piece_words(

@@ -12,7 +12,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import NamedTuple
 
-from labelkit.compose.panel import ACCENTED, ComposedPanel
+from labelkit.compose.drawing import FittedPanel
+from labelkit.compose.panel import ACCENTED
 from labelkit.compose.scale import find_growth
 from labelkit.model.outline import Outline
 from labelkit.order.label import Trim
@@ -33,7 +34,7 @@ class SizedFace(NamedTuple):
     side: str
     """Whose design it has."""
     most_step: int
-    made: ComposedPanel
+    made: FittedPanel
 
 
 def find_most_step(layout: Layout, trim: Trim, label: tuple[Layout, Trim]) -> int:
@@ -89,7 +90,13 @@ def keep_sizes(
     return replace(plan, sizes=kept)
 
 
-def _reads_well(layout: Layout, made: ComposedPanel) -> bool:
+def has_kept_sizes(plan: PanelLayout, made: FittedPanel) -> bool:
+    """Whether a face has the sizes that a design keeps anyway."""
+    sizes = ((plan.sizes[fit.size_class], fit.size_pt) for fit in made.fit.elements)
+    return all(size_pt == size.most_pt for size, size_pt in sizes if size.kept)
+
+
+def _reads_well(layout: Layout, made: FittedPanel) -> bool:
     step = made.fit.step
     return not step or layout.steps[step - 1].letters_mm >= READABLE_MM
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 import labelkit
 from labelkit.common.errors import InputError
 from labelkit.common.files import write_files
-from labelkit.typeset.derive import find_cache_folder
+from labelkit.common.kept import find_cache_folder
 from labelkit.typeset.faces import FaceRequest, load_face
 
 FONTS = {

@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import LabelkitError
+from labelkit.common.kept import find_cache_folder
 from labelkit.common.resources import find_layouts_folder
 from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
 from labelkit.desk.server import HOST, MAX_BYTES, make_app
 from labelkit.desk.workplace import Workplace
-from labelkit.typeset.derive import find_cache_folder
 
 UNSEEN_S = 120.0
 """So long a browser may take to show the page for the first time."""

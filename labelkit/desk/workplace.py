@@ -14,6 +14,7 @@ from typing import Any
 
 from labelkit.common.errors import InputError, LabelkitError
 from labelkit.common.files import make_folder, write_files
+from labelkit.common.kept import find_cache_folder
 from labelkit.common.messages import Said
 from labelkit.desk.desk import Desk
 from labelkit.desk.words import LANGUAGES
@@ -21,7 +22,6 @@ from labelkit.job.new_order import Workshop, make_starter_files, name_maker_abov
 from labelkit.order.blanks import BLANK
 from labelkit.order.maker import read_country_and_regions
 from labelkit.order.write_back import WriteBackError, find_value, read_values
-from labelkit.typeset.derive import find_cache_folder
 
 LABEL, MAKER = "label.toml", "maker.toml"
 HERE = "~"

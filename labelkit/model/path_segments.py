@@ -4,12 +4,31 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import pairwise
 
 Point = tuple[float, float]
 
 CURVE_STEPS = 8
 """Chords per curve; inside a convex shape a chord is on the safe side."""
+
+
+PathSteps = tuple[tuple[str, tuple[Point, ...]], ...]
+"""Commands of path data, each with its points: M, L, C, Q, Z, and "" where an open line ends."""
+_LETTERS = {
+    "moveTo": "M", "lineTo": "L", "curveTo": "C", "qCurveTo": "Q", "closePath": "Z", "endPath": "",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=32)
+def read_path_steps(path: str) -> PathSteps:
+    """The steps of path data; one drawing is measured and goes to many places."""
+    from fontTools.pens.recordingPen import RecordingPen
+    from fontTools.svgLib.path import parse_path
+
+    pen = RecordingPen()
+    parse_path(path, pen)
+    return tuple((_LETTERS[name], points) for name, points in pen.value)
 
 
 def trace_contours(path: str, steps: int = CURVE_STEPS) -> list[list[Point]]:

@@ -8,7 +8,7 @@ Coordinates are millimetres from the lower left corner of the *trim*, x to the r
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import field
 
 from labelkit.common.frozen import dataclass
@@ -220,11 +220,20 @@ def join_runs(runs: Iterable[Run]) -> str:
 
 def list_element_texts(panel: Panel, element: str) -> list[ElementText]:
     """The texts of one element on a panel, one per language, in order of first appearance."""
-    by_language: dict[str, list[Run]] = {}
-    for run in panel.runs:
-        if run.element == element:
-            by_language.setdefault(run.language, []).append(run)
-    return [
-        ElementText(element, language, join_runs(runs), tuple(runs))
-        for language, runs in by_language.items()
-    ]
+    return _group_texts(run for run in panel.runs if run.element == element).get(element, [])
+
+
+def group_element_texts(panel: Panel) -> Mapping[str, list[ElementText]]:
+    """The same of every element on a panel, in order of first appearance."""
+    return _group_texts(panel.runs)
+
+
+def _group_texts(runs: Iterable[Run]) -> Mapping[str, list[ElementText]]:
+    alike: dict[tuple[str, str], list[Run]] = {}
+    for run in runs:
+        alike.setdefault((run.element, run.language), []).append(run)
+    found: dict[str, list[ElementText]] = {}
+    for (element, language), same in alike.items():
+        text = ElementText(element, language, join_runs(same), tuple(same))
+        found.setdefault(element, []).append(text)
+    return found

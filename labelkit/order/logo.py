@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import field
 from pathlib import Path
 
-from labelkit.common.confined import run_confined
+from labelkit.common.confined import recall_confined
 from labelkit.common.errors import InputError, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
@@ -53,7 +53,7 @@ def read_logo(path: Path) -> Logo:
     references. Its strokes become areas of their width.
     """
     data = read_bytes(path, Said("a logo (PNG, JPEG or SVG)"), MAX_LOGO_BYTES)
-    return run_confined(format_path(path), parse_logo, data, path)
+    return recall_confined(format_path(path), parse_logo, data, path)
 
 
 def parse_logo(data: bytes, path: Path) -> Logo:

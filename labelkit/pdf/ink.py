@@ -208,9 +208,15 @@ def list_seen_runs(label: Sequence[Image.Image], panel: Panel) -> tuple[Run, ...
     """The runs of a panel that show in the images of a label, one for each band.
 
     Whatever hides a text (no paint, an opacity, a clip, a layer, a cover, the edge of the page),
-    where it stands there is one colour. What of it stands over the trim is not looked at.
+    where it stands there is one colour. What of it stands over the trim is not looked at. Of a
+    label that a page draws without any width or height no text shows.
     """
-    return tuple(run for run in panel.runs if not run.text.strip() or _is_seen(label, run, panel))
+    flat = not panel.trim.width_mm or not panel.trim.height_mm
+    return tuple(
+        run
+        for run in panel.runs
+        if not run.text.strip() or (not flat and _is_seen(label, run, panel))
+    )
 
 
 def _is_seen(label: Sequence[Image.Image], run: Run, panel: Panel) -> bool:

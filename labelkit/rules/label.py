@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from functools import cached_property
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Quoted, Term
-from labelkit.model.runs import ELEMENTS, NEUTRAL, ElementText, Panel, list_element_texts
+from labelkit.model.runs import (
+    ELEMENTS,
+    NEUTRAL,
+    ElementText,
+    Panel,
+    group_element_texts,
+    list_element_texts,
+)
 from labelkit.rules.facts import Facts
 
 _STUCK_ON = ("front", "back")
@@ -39,7 +47,7 @@ class Label:
         return [
             (panel, text)
             for panel in self.at(where)
-            for text in list_element_texts(panel, element)
+            for text in self._texts[id(panel)].get(element, ())
             if text.text.strip()
         ]
 
@@ -48,9 +56,14 @@ class Label:
     ) -> Iterator[tuple[Panel, ElementText]]:
         """Every text on every panel but those of the elements named."""
         for panel in self.panels:
-            for element in dict.fromkeys(run.element for run in panel.runs):
+            for element, texts in self._texts[id(panel)].items():
                 if element not in without:
-                    yield from ((panel, text) for text in list_element_texts(panel, element))
+                    yield from ((panel, text) for text in texts)
+
+    @cached_property
+    def _texts(self) -> Mapping[int, Mapping[str, list[ElementText]]]:
+        """By panel, which every rule asks for anew, and element."""
+        return {id(panel): group_element_texts(panel) for panel in self.panels}
 
 
 _SPOKEN = {

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
+from labelkit.common.recent import RecentResults
 from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
 from labelkit.model.runs import NEUTRAL, Panel
@@ -49,14 +50,26 @@ def read_printed_lists(label: Label) -> list[PrintedList]:
         texts = [text for found, text in label.texts("ingredients") if found is panel]
         if texts:
             text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
-            names = split_names(text)
-            lists.append(
-                PrintedList(panel, text, match_names(names, label.facts.declaration.lines))
-            )
+            lines = label.facts.declaration.lines
+            lists.append(PrintedList(panel, text, _recall_names(split_names(text), lines)))
     return lists
 
 
-def split_names(text: str) -> list[str]:
+_MATCHED = RecentResults[tuple[tuple[DeclaredLine, ...], tuple["PrintedName", ...]]](16)
+
+
+def _recall_names(
+    names: tuple[str, ...], lines: tuple[DeclaredLine, ...]
+) -> tuple[PrintedName, ...]:
+    """What ``match_names`` found: every rule on the list asks for the same names and lines."""
+    known = _MATCHED.recall((names, id(lines)))  # the same lines, which are kept with the answer
+    if known is None:
+        known = _MATCHED.keep((names, id(lines)), (lines, match_names(names, lines)))
+    return known[1]
+
+
+@lru_cache(maxsize=64)
+def split_names(text: str) -> tuple[str, ...]:
     """The names of a printed list. A comma inside parentheses or between figures parts nothing."""
     text = _HEADING.sub("", text)
     names, depth, start = [], 0, 0
@@ -66,7 +79,7 @@ def split_names(text: str) -> list[str]:
             names.append(text[start:index])
             start = index + 1
     names.append(text[start:])
-    return [name for raw in names if (name := " ".join(raw.split()).rstrip("."))]
+    return tuple(name for raw in names if (name := " ".join(raw.split()).rstrip(".")))
 
 
 def _is_between_figures(text: str, index: int) -> bool:

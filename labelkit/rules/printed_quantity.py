@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import GRAMS_PER_OUNCE
@@ -87,9 +88,10 @@ class PrintedAmount:
         return self.number[0] in ".,"
 
 
-def find_amounts(text: str) -> list[PrintedAmount]:
+@lru_cache(maxsize=256)
+def find_amounts(text: str) -> tuple[PrintedAmount, ...]:
     """Every mass in a text, in order."""
-    return list(_parse_amounts(_expand_fractions(text)))
+    return tuple(_parse_amounts(_expand_fractions(text)))
 
 
 def _parse_amounts(text: str) -> Iterator[PrintedAmount]:

@@ -25,6 +25,7 @@ def _compile_words(words: str) -> re.Pattern[str]:
     return re.compile(start + body + end)
 
 
+@lru_cache(maxsize=4096)
 def has_words(text: str, words: str) -> bool:
     """Whether a text has these words whole, whatever their case and accents.
 

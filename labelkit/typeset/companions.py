@@ -16,7 +16,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import IO, Any, NamedTuple
 
-from labelkit.common.confined import run_confined
+from labelkit.common.confined import recall_confined
 from labelkit.common.errors import FaceError, InputError, format_path
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
@@ -554,7 +554,7 @@ def _read_own_fonts(path: Path) -> tuple[_FontInFile, ...]:
 
     What is set with them is drawn by HarfBuzz, which bounds its own work.
     """
-    return run_confined(format_path(path), list_fonts_in_data, read_own_font(path), path)
+    return recall_confined(format_path(path), list_fonts_in_data, read_own_font(path), path)
 
 
 @lru_cache(maxsize=64)

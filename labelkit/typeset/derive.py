@@ -8,21 +8,22 @@ result depends on nothing but the source file and the wish, so two machines make
 
 from __future__ import annotations
 
-import glob
-import hashlib
 import io
-import os
 import re
-import tempfile
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.errors import FaceError, describe_os_error, format_path
 from labelkit.common.frozen import dataclass
+from labelkit.common.kept import (
+    find_kept_file,
+    find_temporary_folder,
+    keep_file,
+    list_kept_folders,
+    make_stem,
+)
 from labelkit.common.messages import Said
 from labelkit.typeset.fontfiles import guard_font_reading, has_sound_kerning
 from labelkit.typeset.scripts import needs_shaping
@@ -59,12 +60,20 @@ def keep_font(stem: str, make: Callable[[], tuple[bytes, bool]]) -> Path:
 
     ``make`` gives the font and whether the kerning of its source is sound.
     """
-    for folder in _list_font_folders():
-        if cached := _find_whole_font(folder, stem):
-            return cached
+    if found := find_kept_file(stem):
+        return found[0]
     made, sound = make()
-    ending = "" if sound else DAMAGED_KERNING
-    return _write_to_cache(f"{stem}-{_compute_content_digest(made)}{ending}.ttf", made)
+    ending = ".ttf" if sound else f"{DAMAGED_KERNING}.ttf"
+    try:
+        return keep_file(stem, ending, made)
+    except OSError as error:
+        raise FaceError(
+            Said(
+                "{target}: cannot be written: {reason}",
+                target=format_path(find_temporary_folder()),
+                reason=describe_os_error(error),
+            )
+        ) from error
 
 
 def has_damaged_kerning(path: Path) -> bool:
@@ -73,7 +82,7 @@ def has_damaged_kerning(path: Path) -> bool:
     HarfBuzz takes what makes sense of it and drops the rest. It is looked at once, when the font is
     made, and the name in the cache remembers it.
     """
-    return path.parent in _list_font_folders() and path.stem.endswith(DAMAGED_KERNING)
+    return path.parent in list_kept_folders() and path.stem.endswith(DAMAGED_KERNING)
 
 
 def has_sound_font_kerning(data: bytes, source: Path) -> bool:
@@ -81,24 +90,6 @@ def has_sound_font_kerning(data: bytes, source: Path) -> bool:
 
     with guard_font_reading(source):
         return has_sound_kerning(TTFont(io.BytesIO(data), lazy=True))
-
-
-def _find_whole_font(folder: Path, key: str) -> Path | None:
-    """A font of the cache that is still as it was written, as the digest in its name says.
-
-    One that is not is removed: it is made anew.
-    """
-    for path in sorted(folder.glob(f"{glob.escape(key)}-*.ttf")):
-        digest = path.stem.removeprefix(f"{key}-").removesuffix(DAMAGED_KERNING)
-        with suppress(OSError):
-            if _compute_content_digest(path.read_bytes()) == digest:
-                return path
-            path.unlink()
-    return None
-
-
-def _compute_content_digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()[:32]
 
 
 def make_static_font(data: bytes, source: Path, wish: FontDerivation) -> bytes:
@@ -236,77 +227,9 @@ def make_postscript_name(text: str) -> str:
     return re.sub(r"[^A-Za-z0-9_.+-]", "", text)[:63]
 
 
-# -- the cache -------------------------------------------------------------------------------------
-
-
-def find_cache_folder() -> Path:
-    """Where derived fonts are kept: the user's cache, or a folder that goes when labelkit ends."""
-    return _choose_cache_folder(os.environ.get("XDG_CACHE_HOME", ""), os.environ.get("HOME", ""))
-
-
-@lru_cache(maxsize=8)
-def _choose_cache_folder(cache_home: str, home: str) -> Path:
-    base = Path(cache_home) if cache_home else Path(home) / ".cache" if home else None
-    if base is not None and base.is_absolute():
-        folder = base / "labelkit" / "fonts"
-        with suppress(OSError):
-            folder.mkdir(parents=True, exist_ok=True)
-            with tempfile.TemporaryFile(dir=folder):
-                return folder
-    return find_temporary_folder()
-
-
-def _list_font_folders() -> list[Path]:
-    """Where derived fonts may lie."""
-    full = _make_temporary_folder.cache_info().currsize > 0
-    return [find_cache_folder(), *([find_temporary_folder()] if full else [])]
-
-
-def find_temporary_folder() -> Path:
-    """A folder that goes when labelkit ends."""
-    return Path(_make_temporary_folder().name)
-
-
-@lru_cache(maxsize=1)
-def _make_temporary_folder() -> tempfile.TemporaryDirectory[str]:
-    return tempfile.TemporaryDirectory(prefix="labelkit-fonts-")
-
-
 def make_font_stem(name: str, *makings: object) -> str:
     """The name under which a font is kept: another where anything of its making is another."""
     import fontTools
     import uharfbuzz as hb
 
-    whole = repr((RECIPE, fontTools.version, hb.version_string(), name, *makings))
-    return f"{name}-{hashlib.sha256(whole.encode()).hexdigest()[:24]}"
-
-
-def _write_to_cache(name: str, data: bytes) -> Path:
-    """Where a font was written: into the cache, or beside it where that disk is full."""
-    try:
-        return _write_font(find_cache_folder() / name, data)
-    except OSError:
-        target = find_temporary_folder() / name
-    try:
-        return _write_font(target, data)
-    except OSError as error:
-        raise FaceError(
-            Said(
-                "{target}: cannot be written: {reason}",
-                target=format_path(target),
-                reason=describe_os_error(error),
-            )
-        ) from error
-
-
-def _write_font(target: Path, data: bytes) -> Path:
-    """Beside, then renamed: another labelkit never sees half a font."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=".part-", suffix=".ttf")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-        Path(name).replace(target)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
-    return target
+    return make_stem(name, RECIPE, fontTools.version, hb.version_string(), *makings)

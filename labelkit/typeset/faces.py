@@ -176,6 +176,8 @@ class Face:
         has glyphs for them: drawn one by one from left to right they would be misspelt. So do
         letters whose glyph is blank.
         """
+        if all(map(self._writable.get, text)):  # most texts, once their letters are known
+            return ""
         return "".join(c for c in dict.fromkeys(text) if not self._writes(c))
 
     def blank(self, text: str) -> str:

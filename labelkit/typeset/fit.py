@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from operator import itemgetter
 from typing import Any, NamedTuple, TypeAlias, TypeVar
 
@@ -41,6 +42,8 @@ class FitResult:
     """The picks' height together, or the least height there is where nothing fits."""
     shortage_mm: float
     """How much too tall the lowest picks are; zero where something fits."""
+    per_mm: float = 0.0
+    """What the last millimetre of the height costs."""
 
 
 _Way = TypeVar("_Way", bound=tuple[Any, ...])
@@ -84,20 +87,31 @@ def fit_groups(groups: Sequence[Sequence[Choice]], available_mm: float) -> FitRe
     liked = tuple(front[-1] for front in fronts)
     if (height := sum(choice.height_mm for choice in liked)) <= available_mm + ROUNDING_MM:
         return FitResult(liked, sum(choice.cost for choice in liked), height, 0.0)
-    fronts = _drop_hopeless_choices(fronts, available_mm)
+    fronts, per_mm = _drop_hopeless_choices(fronts, available_mm)
     # The fronts of all sums grow with every group, so two halves are summed and met in the middle.
     middle = len(fronts) // 2
     room = available_mm + ROUNDING_MM
     head_least = sum(front[0].height_mm for front in fronts[:middle])
     head = _sum_choices(fronts[:middle], room - (least - head_least))
     tail = _sum_choices(fronts[middle:], room - head_least)
-    return _join_halves(head, tail, room)
+    return replace(_join_halves(head, tail, room), per_mm=per_mm)
+
+
+def find_least_cost(
+    groups: Sequence[Sequence[Choice]], available_mm: float, per_mm: float
+) -> float:
+    """What the picks that fit a height cost at least, whatever a millimetre is said to cost.
+
+    The nearer that price is to the true one the nearer is the bound (see below).
+    """
+    least = sum([min([cost + per_mm * high for high, cost, _ in group]) for group in groups])
+    return least - per_mm * (available_mm + ROUNDING_MM) - ROUNDING_COST
 
 
 def _drop_hopeless_choices(
     fronts: Sequence[list[Choice]], available_mm: float
-) -> list[list[Choice]]:
-    """The fronts without choices that can be no part of the cheapest picks.
+) -> tuple[list[list[Choice]], float]:
+    """The fronts without choices that can be no part of the cheapest picks, and the price.
 
     With a price on height every pick is judged for itself: the cheapest of each front, less the
     height there is, bound the cost from below (Lagrange relaxation of the multiple-choice
@@ -107,10 +121,11 @@ def _drop_hopeless_choices(
     price, most = _fit_greedily(fronts, available_mm)
     least = [min(c.cost + price * c.height_mm for c in front) for front in fronts]
     spare = most - (sum(least) - price * available_mm) + ROUNDING_COST
-    return [
+    hopeful = [
         [c for c in front if c.cost + price * c.height_mm - cheapest <= spare]
         for front, cheapest in zip(fronts, least, strict=True)
     ]
+    return hopeful, price
 
 
 def _fit_greedily(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:

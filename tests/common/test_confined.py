@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import errno
+import io
 import os
 import pickle
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
+from typing import IO
 
 import pytest
 from command import labelkit
+from PIL import Image
 
 from labelkit.common import confined
-from labelkit.common.confined import run_confined
+from labelkit.common.confined import recall_confined, run_confined
 from labelkit.common.errors import FaceError, InputError
+from labelkit.common.kept import keep_file
+from labelkit.common.messages import Said
 from labelkit.model.runs import Box
+from labelkit.typeset import companions
+from labelkit.typeset.faces import FaceRequest, find_styled_file
 
 SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper" / "label.toml"
 
@@ -63,6 +71,8 @@ def answer(what: str) -> object:
             return os.system
         case "class":
             return Stranger()
+        case "large":
+            return bytes(8 << 20), [b"x" * (1 << 20)] * 3
         case "print":
             print("noise")
             os.write(1, b"noise")
@@ -155,7 +165,137 @@ def test_an_answer_is_data_alone(name: str) -> None:
     module, _, function = name.rpartition(".")
     made = f"c{module}\n{function}\n.".encode()
     with pytest.raises(pickle.UnpicklingError):
-        confined.load_answer(made)
+        confined.load_answer(io.BytesIO(made))
+
+
+def test_large_answers_come_back_whole_one_after_the_other(how: str) -> None:  # noqa: ARG001
+    wanted = (bytes(8 << 20), [b"x" * (1 << 20)] * 3)
+    for _ in range(2):
+        assert run_confined("a", answer, "large") == wanted
+        assert run_confined("a", answer, "data")
+
+
+@pytest.mark.parametrize(
+    ("left_out", "says"), [(1, "takes over 300 MiB"), (-1, "cannot be read: it is damaged")]
+)
+def test_an_answer_that_is_not_as_long_as_it_said_is_none(
+    left_out: int, says: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The child ends in the midst of it, or goes on after it."""
+    if not confined._is_fork_safe():
+        pytest.skip("needs processes that fork")
+
+    def speak(questions: IO[bytes], answers: IO[bytes]) -> None:
+        questions.read(confined._LENGTH)
+        data = pickle.dumps("x" * 100, protocol=5)
+        answers.write(len(data + bytes(max(0, -left_out))).to_bytes(confined._LENGTH, "big"))
+        answers.write(data[: len(data) - max(0, left_out)] + bytes(max(0, -left_out)))
+        answers.flush()
+
+    monkeypatch.setattr(confined, "_answer_questions", speak)
+    with pytest.raises(InputError, match=says):
+        run_confined("a", answer, "data")
+
+
+# -- answers that are kept -------------------------------------------------------------------------
+
+
+@pytest.fixture
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    return tmp_path / "cache" / "labelkit" / "fonts"
+
+
+@pytest.fixture
+def children(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The files for which a child was asked."""
+    asked: list[str] = []
+    get = confined._get_child
+
+    def get_child() -> tuple[confined._Child, bool]:
+        asked.append("child")
+        return get()
+
+    monkeypatch.setattr(confined, "_get_child", get_child)
+    return asked
+
+
+def tell_length(data: bytes, path: Path) -> tuple[Box, int]:
+    """A task that finds something out about the bytes of a file."""
+    if not data:
+        raise InputError(str(path), "", None, Said("is empty"))
+    return Box(1, 2, 3, 4), len(data)
+
+
+def test_a_file_that_was_read_before_begins_no_child(cache: Path, children: list[str]) -> None:
+    path = cache / "a.png"
+    for _ in range(3):
+        assert recall_confined("a", tell_length, b"abc", path) == (Box(1, 2, 3, 4), 3)
+    assert len(children) == 1
+    assert recall_confined("a", tell_length, b"abcd", path) == (Box(1, 2, 3, 4), 4)
+    assert recall_confined("a", tell_length, b"abc", cache / "b.png")
+    assert len(children) == 3
+
+
+def test_a_logo_and_a_font_are_read_once(
+    event: Callable[..., Path], cache: Path, children: list[str]
+) -> None:
+    font = find_styled_file(FaceRequest("marcellus")).path
+    label = event(('layout = "lantern"', 'layout = "ledger"\nlogo = "l.png"\nfonts = ["o.ttf"]'))
+    (label.parent / "o.ttf").write_bytes(font.read_bytes())
+    Image.new("L", (60, 20), 0).save(label.parent / "l.png")
+    first = labelkit("preflight", label)
+    assert len(children) == 2 and len([*cache.glob("answer-*")]) == 2
+    companions._read_own_fonts.cache_clear()
+    again = labelkit("preflight", label)
+    assert len(children) == 2
+    assert again.stdout == first.stdout and again.returncode == first.returncode == 0
+
+
+def test_what_a_file_is_told_for_is_found_out_each_time(cache: Path, children: list[str]) -> None:
+    for _ in range(2):
+        with pytest.raises(InputError, match="is empty"):
+            recall_confined("a", tell_length, b"", cache)
+    assert len(children) == 2
+
+
+def test_a_kept_answer_that_was_changed_is_found_out_anew(cache: Path, children: list[str]) -> None:
+    recall_confined("a", tell_length, b"abc", cache)
+    (kept,) = cache.glob("answer-*")
+    kept.write_bytes(kept.read_bytes()[:-1])
+    assert recall_confined("a", tell_length, b"abc", cache) == (Box(1, 2, 3, 4), 3)
+    assert len(children) == 2
+
+
+@pytest.mark.parametrize("made", [b"cos\nsystem\n.", b"no pickle", b""])
+def test_a_kept_answer_is_data_alone(made: bytes, cache: Path, children: list[str]) -> None:
+    """Even where the digest in its name is right."""
+    recall_confined("a", tell_length, b"abc", cache)
+    (kept,) = cache.glob("answer-*")
+    kept.unlink()
+    stem = kept.name.rpartition("-")[0]
+    keep_file(stem, ".data", made)
+    assert recall_confined("a", tell_length, b"abc", cache) == (Box(1, 2, 3, 4), 3)
+    assert len(children) == 2
+
+
+def test_only_the_newest_answers_are_kept(cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(confined, "MOST_KEPT", 2)
+    for number in range(1, 5):
+        recall_confined("a", tell_length, bytes(number), cache)
+        for age, path in enumerate(sorted(cache.glob("answer-*"), key=lambda p: p.stat().st_mtime)):
+            os.utime(path, (number * 10 + age, number * 10 + age))
+    assert len([*cache.glob("answer-*")]) == 2
+
+
+def test_an_answer_that_cannot_be_kept_is_given_all_the_same(
+    cache: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> Path:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(confined, "keep_file", refuse)
+    assert recall_confined("a", tell_length, b"abc", cache) == (Box(1, 2, 3, 4), 3)
 
 
 def test_no_child_is_begun_where_nothing_is_foreign() -> None:

@@ -95,13 +95,13 @@ def test_it_takes_one_panel_more_and_only_where_it_is_asked(
     panels: int,
 ) -> None:
     composed: list[str] = []
-    real = labelkit.compose.job.compose_panel_once
+    real = labelkit.compose.job.fit_panel_once
 
     def counting(name: str, *arguments: Any, **more: Any) -> Any:
         composed.append(name)
         return real(name, *arguments, **more)
 
-    monkeypatch.setattr(labelkit.compose.job, "compose_panel_once", counting)
+    monkeypatch.setattr(labelkit.compose.job, "fit_panel_once", counting)
     preflight_job(prepare_job(event(*changes), [region]))
     assert len(composed) == panels
 

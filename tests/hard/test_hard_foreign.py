@@ -108,6 +108,11 @@ def test_texts_that_are_metres_long() -> None:
     run_numbers(range(1834, 1835))
 
 
+def test_labels_that_are_drawn_without_any_size() -> None:
+    """Of a matrix of noughts; where on such a label a text stands cannot be told."""
+    run_numbers(range(3818, 3819))
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("hundred", range(4))
 def test_four_hundred_changed_files(hundred: int) -> None:

@@ -18,6 +18,7 @@ from fontTools.ttLib import TTFont, newTable
 from fontTools.ttLib.tables._k_e_r_n import KernTable_format_0
 from fontTools.varLib import instancer
 
+from labelkit.common import kept
 from labelkit.common.errors import FaceError
 from labelkit.typeset import derive, faces, fontfiles
 from labelkit.typeset.derive import FontDerivation
@@ -90,9 +91,9 @@ def test_a_full_disk_under_the_cache_is_done_without(
             raise OSError(errno.ENOSPC, "No space left on device", str(dir))
         return make(dir=dir, prefix=prefix, suffix=suffix)
 
-    monkeypatch.setattr(derive.tempfile, "mkstemp", full)
+    monkeypatch.setattr(kept.tempfile, "mkstemp", full)
     path = make_font()
-    assert path.parent == derive.find_temporary_folder()
+    assert path.parent == kept.find_temporary_folder()
     assert make_font() == path
     assert [*cache.iterdir()] == []
 
@@ -103,7 +104,7 @@ def test_a_cache_that_cannot_be_written_is_done_without(
     blocked = tmp_path / "file"
     blocked.write_text("not a folder")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
-    folder = derive.find_cache_folder()
+    folder = kept.find_cache_folder()
     assert folder.is_dir() and not folder.is_relative_to(tmp_path)
 
 
@@ -113,7 +114,7 @@ def test_without_xdg_the_home_folder_s_cache_is_used(
     # XDG Base Directory Specification: $HOME/.cache where XDG_CACHE_HOME is unset (from memory).
     monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
     monkeypatch.setenv("HOME", str(tmp_path))
-    assert derive.find_cache_folder() == tmp_path / ".cache" / "labelkit" / "fonts"
+    assert kept.find_cache_folder() == tmp_path / ".cache" / "labelkit" / "fonts"
 
 
 # Reference: fontTools.varLib.instancer, a work apart from HarfBuzz. A unit of difference, which is

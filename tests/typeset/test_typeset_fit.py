@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.typeset.fit import Choice, fit_groups, keep_pareto_choices
+from labelkit.typeset.fit import Choice, find_least_cost, fit_groups, keep_pareto_choices
 
 # Hundredths, so that sums of heights come out exactly the same in any order.
 NUMBERS = st.integers(0, 2000).map(lambda n: n / 64)
@@ -34,6 +34,17 @@ def test_nothing_that_fits_costs_less(groups: list[list[Choice]], available: flo
     else:
         assert fitted.picks is None
         assert fitted.shortage_mm == min(total[1] for total in totals) - available
+
+
+@given(GROUPS, st.integers(0, 6000).map(lambda n: n / 64), st.floats(0, 1000))
+def test_no_price_of_a_millimetre_bounds_the_cost_too_high(
+    groups: list[list[Choice]], available: float, per_mm: float
+) -> None:
+    fitted = fit_groups(groups, available)
+    assert find_least_cost(groups, available, per_mm) <= fitted.cost
+    if fitted.picks is not None and fitted.per_mm:
+        least = sum(min(c.cost for c in group) for group in groups)
+        assert find_least_cost(groups, available, fitted.per_mm) >= least - 1e-6
 
 
 @given(st.lists(CHOICES, max_size=20))

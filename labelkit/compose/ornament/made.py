@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 
 from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.art import move_path
@@ -39,11 +40,17 @@ def _draw_ornament(
     spec: OrnamentSpec, layout: Layout, words: Wordings, seed: int
 ) -> OrnamentSpec | None:
     if spec.growth is not None:
-        return _with_path(spec, draw_growth(spec.growth, seed))
+        return _draw_grown(spec, spec.growth, 0 if spec.growth.kind in FIGURES else seed)
     if spec.lettering is None:
         return spec
     path = _draw_words(spec.lettering, layout, words)
     return _with_path(spec, path) if path else None
+
+
+@lru_cache(maxsize=64)
+def _draw_grown(spec: OrnamentSpec, growth: Growth, seed: int) -> OrnamentSpec:
+    """A plant as it stands on every face of an order, or a figure as on those of all orders."""
+    return _with_path(spec, draw_growth(growth, seed))
 
 
 def draw_growth(growth: Growth, seed: int) -> str:
@@ -90,6 +97,8 @@ def _keep_drawn(plan: PanelLayout, drawn: dict[str, OrnamentSpec]) -> PanelLayou
         plan,
         blocks=tuple(
             replace(b, ornament=b.ornament if there(b.ornament) else "", instead_of="")
+            if b.instead_of or not there(b.ornament)
+            else b
             for b in plan.blocks
             if (not b.instead_of or b.instead_of not in drawn) and (there(b.ornament) or b.picture)
         ),

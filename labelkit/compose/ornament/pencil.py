@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+from labelkit.model.path_segments import read_path_steps
+
 Point = tuple[float, float]
 Shape = Sequence[tuple[str, Sequence[Point]]]
 """Commands of path data, each with its points: M, L, C and Z."""
@@ -69,11 +71,13 @@ def format_number(value: float) -> str:
 def find_bounds(paths: Iterable[str]) -> tuple[float, float, float, float]:
     """Left, least, right and most of some paths; all zero of nothing."""
     from fontTools.pens.boundsPen import BoundsPen
-    from fontTools.svgLib.path import parse_path
 
     pen = BoundsPen(None)
+    draw = {"M": pen.moveTo, "L": pen.lineTo, "C": pen.curveTo, "Q": pen.qCurveTo}
+    ends = {"Z": pen.closePath, "": pen.endPath}
     for path in paths:
-        parse_path(path, pen)
+        for letter, points in read_path_steps(path):
+            (draw[letter] if points else ends[letter])(*points)
     return pen.bounds or (0.0, 0.0, 0.0, 0.0)
 
 

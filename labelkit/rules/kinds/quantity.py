@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from math import gcd
@@ -32,7 +32,7 @@ class QuantityKind(CheckKind):
                     language=text.language,
                 )
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         raise NotImplementedError
 
 
@@ -51,7 +51,7 @@ class QuantitySystem(QuantityKind):
     small_always: bool = False
     """The small unit may be used for any amount."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         own = [a for a in found if a.is_metric == (self.system == "metric")]
         if not own:
             units = FactList((self.small_unit, self.large_unit), "or")
@@ -90,7 +90,7 @@ class QuantityFigures(QuantityKind):
     units: tuple[str, ...]
     most: int
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit in self.units and amount.figures > self.most:
                 yield Problem(
@@ -115,7 +115,7 @@ class QuantityDecimals(QuantityKind):
     denominators: tuple[int, ...] | None = None
     """Parts a fraction may be in; empty: no fraction at all; left out: any."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit not in self.units:
                 continue
@@ -153,7 +153,7 @@ class QuantityDecimals(QuantityKind):
 class LeadingZero(QuantityKind):
     """A decimal fraction below one begins with a zero."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.lacks_zero:
                 yield Problem(
@@ -173,7 +173,7 @@ class QuantitySymbols(QuantityKind):
     any_case: bool = False
     may_have_dot: bool = False
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if amount.unit not in self.units:
                 continue
@@ -195,7 +195,7 @@ class QuantitySymbols(QuantityKind):
 class UnitSpace(QuantityKind):
     """A space stands between the number and its unit."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         for amount in found:
             if not amount.gap.isspace():
                 yield Problem(
@@ -212,7 +212,7 @@ class UnitSpace(QuantityKind):
 class NotOverstated(QuantityKind):
     """No printed amount is more than the piece's declared net weight."""
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         net_g = label.facts.net_weight_g
         for amount in found:
             if amount.grams > Fraction(net_g):
@@ -284,7 +284,7 @@ class QuantityPair(QuantityKind):
     grams_per_ounce: Decimal
     ounce_places: int | None = None
 
-    def in_text(self, text: str, found: list[PrintedAmount], label: Label) -> Iterator[Problem]:
+    def in_text(self, text: str, found: Sequence[PrintedAmount], label: Label) -> Iterator[Problem]:
         customary = [a for a in found if not a.is_metric]
         metric = [a for a in found if a.is_metric]
         if not customary or not metric:
@@ -307,7 +307,7 @@ class QuantityPair(QuantityKind):
                 second[0].unit,
             )
 
-    def _agree(self, first: list[PrintedAmount], second: list[PrintedAmount]) -> bool:
+    def _agree(self, first: Sequence[PrintedAmount], second: Sequence[PrintedAmount]) -> bool:
         if self.ounce_places is not None:
             return self._is_cut_from(first, second) or self._is_cut_from(second, first)
         unit_g = self._grams_in_unit(second[0])
@@ -315,7 +315,7 @@ class QuantityPair(QuantityKind):
         step = Fraction(1, 10 ** second[0].decimals)
         return _cut_to_step(exact_value, step) <= value <= _cut_to_step(exact_value, step) + step
 
-    def _is_cut_from(self, whole: list[PrintedAmount], cut: list[PrintedAmount]) -> bool:
+    def _is_cut_from(self, whole: Sequence[PrintedAmount], cut: Sequence[PrintedAmount]) -> bool:
         """Whether ``cut`` is ``whole`` in its own unit, cut off at its last place."""
         unit_g = self._grams_in_unit(cut[0])
         least_places = 0 if cut[0].is_metric else self.ounce_places or 0
@@ -327,7 +327,7 @@ class QuantityPair(QuantityKind):
         per_unit = {"oz": ounce, "lb": ounce * 16, "dram": ounce / 16}
         return per_unit.get(amount.unit) or _grams_per_unit(amount.unit)
 
-    def _grams(self, found: list[PrintedAmount]) -> Fraction:
+    def _grams(self, found: Sequence[PrintedAmount]) -> Fraction:
         """One system's weight: "1 lb 8 oz" adds up, "1.5 lb/24 oz" says it twice."""
         grams = [a.value * self._grams_in_unit(a) for a in found]
         adds_up = len(found) > 1 and found[0].unit == "lb" and found[1].unit == "oz"
