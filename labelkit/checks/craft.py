@@ -204,7 +204,12 @@ def _check_left_out(composed: ComposedPanel) -> Iterator[Finding]:
             ),
             panel=composed.panel.name,
             element=name if name in ELEMENTS else "",
-            remedy=Said("Use a larger trim, or leave out something else (leave_out)."),
+            remedy=Said(
+                "Use a larger trim, or leave out something else ({key}).",
+                key=f"{composed.panel.name}.leave_out",
+            )
+            if composed.panel.name in ("front", "back")
+            else Said("Use a larger trim, or leave out something else."),
         )
 
 

@@ -167,7 +167,7 @@ def _check_lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
         yield make_own_finding(
             "CRAFT-LOT",
             Said(
-                "The lot is {lot}, but lot_pattern and the pour on {day} give {planned}",
+                "The lot is {lot}, but plan.lot_pattern and the pour on {day} give {planned}",
                 lot=Quoted(lot),
                 planned=Quoted(planned.code),
                 day=Day(planned.poured),

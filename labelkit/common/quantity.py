@@ -331,8 +331,13 @@ def _format_report_figures(figures: str, locale: str) -> str:
 
 
 def round_grams(mass_g: Decimal) -> Number:
-    """36.854: to the milligram at most, as an ounce is no round number of grams."""
-    return Number(mass_g.quantize(Decimal("0.001")))
+    """What a gram scale shows stays as it is; what an ounce scale showed is no round number of
+    grams, and is told to the tenth, in small masses to the hundredth or thousandth."""
+    exponent = mass_g.normalize().as_tuple().exponent
+    if isinstance(exponent, int) and exponent >= -2:
+        return Number(mass_g)
+    places = next(n for least, n in ((10, 1), (1, 2), (0, 3)) if mass_g >= least)
+    return Number(mass_g.quantize(Decimal(1).scaleb(-places)))
 
 
 def format_grams(mass_g: Decimal, locale: str) -> str:

@@ -111,7 +111,8 @@ def list_region_codes() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in FOLDER.glob("*.toml") if path.stem.isupper()))
 
 
-def list_region_titles() -> dict[str, str]:
+@lru_cache(maxsize=1)
+def list_region_titles() -> Mapping[str, str]:
     """Code and title of every region, by code."""
     return {code: str(read_table(code)["title"]) for code in list_region_codes()}
 

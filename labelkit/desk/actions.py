@@ -23,8 +23,9 @@ from labelkit.desk.order_texts import Edit
 from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
 from labelkit.formula.materials import load_materials
+from labelkit.order.fields import POURS, load_table
 from labelkit.order.inks import load_inks
-from labelkit.order.layout import read_layout
+from labelkit.order.layout import read_layout_title
 from labelkit.order.stock import Stock, list_stocks
 from labelkit.report.speech import Speech
 
@@ -33,6 +34,8 @@ MOST_MADE = 12
 SHEETS = "sheets"
 """The folder of an event's sheets."""
 GUESTS = "guests.csv"
+POUR_NOTES = load_table(POURS, "pour").fields["notes"].one_of
+"""The words for how a batch misbehaved."""
 LOGOS = (".svg", ".png", ".jpg", ".jpeg")
 Action = Callable[[str, Mapping[str, Any]], Answer]
 
@@ -56,6 +59,7 @@ class Actions:
         self._numbers = itertools.count(1)
         self._actions: Mapping[str, Action] = {
             "show": self._show, "layout": self._draw_layout, "undo": self._undo,
+            "redo": self._redo, "pour": self._note_pour,
             "new": self._start_event, "settings": self._keep_settings,
             "guests": self._write_guests, "logo": self._keep_logo, "ways": self._try_ways,
             "proof": self._make_proof, "answer": self._take_answer, "sheets": self._make_sheets,
@@ -94,9 +98,9 @@ class Actions:
         speech = Speech(language, language)
         return {
             "layouts": [
-                {"name": path.stem, "title": layout.title, "about": say_title(layout.about, speech)}
+                {"name": path.stem, "title": title, "about": say_title(about, speech)}
                 for path in sorted(find_layouts_folder().glob("*.toml"))
-                for layout in [read_layout(path)]
+                for title, about in [read_layout_title(path)]
             ],
             "stocks": [_describe_stock(stock, speech) for stock in list_stocks()],
             "regions": [
@@ -126,10 +130,16 @@ class Actions:
         name = str(asked["name"])
         if name not in {path.stem for path in find_layouts_folder().glob("*.toml")}:
             raise ValueError("no layout")
-        return self._place.desk(event).draw_layout(name, read_edits(asked))
+        desk = self._place.desk(event)
+        desk.note_asked()
+        return desk.draw_layout(name, read_edits(asked))
 
     def _undo(self, event: str, asked: Mapping[str, Any]) -> Answer:
         return self._place.desk(event).undo(bool(asked.get("all")))
+
+    def _redo(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        del asked
+        return self._place.desk(event).redo()
 
     def _start_event(self, event: str, asked: Mapping[str, Any]) -> Answer:
         del event
@@ -357,6 +367,25 @@ class Actions:
         with desk.lock:
             plan = labelkit.make_plan(desk.read_order(), dt.date.today(), (), poured)
             return describe_recording(plan)
+
+    def _note_pour(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        """Keeps how a poured batch went, where something is said of it; what is known of it."""
+        from labelkit.desk.plan_view import describe_pour
+        from labelkit.order.pours import PourNotes, keep_pour_notes, path_of_pours
+
+        desk = self._place.desk(event)
+        with desk.lock:
+            plan = labelkit.make_plan(desk.read_order(), dt.date.today())
+            lost, notes = asked.get("lost"), tuple(str(one) for one in asked.get("notes", ()))
+            if not set(notes) <= set(POUR_NOTES) or not (lost is None or type(lost) is int):
+                raise ValueError("no notes")
+            if plan.is_poured and (lost is not None or notes):
+                mould, path = plan.spec.making.mould, path_of_pours(plan.job.spec.maker.path)
+                noted = PourNotes(plan.lot, "" if mould is None else mould.name, lost, notes)
+                data = path.read_bytes() if path.is_file() else b""
+                desk.texts.save_files({path: keep_pour_notes(data, noted)})
+                plan = labelkit.make_plan(desk.read_order(), dt.date.today())
+            return describe_pour(plan, POUR_NOTES, self._place.language)
 
     def _recall(self, event: str, asked: Mapping[str, Any]) -> Answer:
         from labelkit.desk.plan_view import describe_recall

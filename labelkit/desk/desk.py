@@ -6,18 +6,22 @@ Every answer is a mapping that becomes JSON. Whoever asks waits for the lock: on
 from __future__ import annotations
 
 import datetime as dt
+import re
 import threading
+import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
-from labelkit.desk.order_texts import Edit, OrderTexts, show_value
+from labelkit.desk.order_texts import About, Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
 from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
+from labelkit.desk.window import put_in_window
 from labelkit.desk.words import Words
 from labelkit.job.api import Checked, CheckedPanel, draw_front
 from labelkit.job.missing import list_missing_elements, place_missing_words
@@ -55,8 +59,16 @@ class Desk:
         self._good: dict[str, bytes] = {}
         """The texts of the last time that nothing real was wrong with them."""
         self._described: tuple[tuple[Any, ...], Answer] | None = None
-        """What was last told of an order, by the files it was read from: what is saved at a pause
-        was shown a moment before."""
+        """What was last told of an order: what is saved at a pause was shown a moment before, and a
+        space at the end of a name says nothing new."""
+        self._looked: tuple[tuple[Any, ...], Reading] | None = None
+        """What was last read for a layout: all of them are drawn of one reading."""
+        self.asked_at = 0.0
+        """When something was last to be shown, by the monotonic clock."""
+
+    def note_asked(self) -> None:
+        """Work ahead waits for a while."""
+        self.asked_at = time.monotonic()
 
     @property
     def say(self) -> Words:
@@ -69,6 +81,7 @@ class Desk:
 
         What cannot be read is never written: it stays with the page until it can be.
         """
+        self.note_asked()
         with self.lock:
             laid = self.texts.lay_over(edits)
             reading = self._read(laid.texts)
@@ -121,6 +134,7 @@ class Desk:
         answer: Answer = {
             "version": self.texts.version(),
             "undo": self.texts.steps,
+            "redo": self.texts.undone,
             "mistakes": [self._word_mistake(m) for m in reading.mistakes],
             "blanks": sum(m.blank for m in reading.mistakes),
             "panels": [],
@@ -134,7 +148,9 @@ class Desk:
                 answer["mistakes"].append(self._word_trouble(reading.trouble))
             return answer
         today = dt.date.today()
-        marks = (reading.order.inputs, reading.ghosts, reading.whole, self.language, today,
+        own = set(self.texts.paths().values())  # what these say is in the order, word for word
+        others = [file for file in reading.order.inputs if file.path not in own]
+        marks = (others, reading.order, reading.ghosts, reading.whole, self.language, today,
                  _find_mark(trace_path_of(reading.order.spec.maker.path)))  # fmt: skip
         if self._described is None or self._described[0] != marks:
             try:
@@ -215,6 +231,7 @@ class Desk:
             "message": message,
             "blank": mistake.blank,
             "where": "" if mistake.keys else mistake.error.key,
+            "offers": [] if mistake.blank else _list_offers(mistake.error),
         }
 
     # -- looks and sizes
@@ -222,8 +239,10 @@ class Desk:
     def draw_layout(self, name: str, edits: Sequence[Edit]) -> Answer:
         """The front in another layout, with her words."""
         with self.lock:
-            laid = self.texts.lay_over(edits)
-            reading = self._read(laid.texts)
+            marks = (list(edits), self.texts.version())
+            if self._looked is None or self._looked[0] != marks:
+                self._looked = (marks, self._read(self.texts.lay_over(edits).texts))
+            reading = self._looked[1]
             if reading.order is None:
                 return {"name": name, "svg": ""}
             from labelkit.common.resources import find_layouts_folder
@@ -244,9 +263,30 @@ class Desk:
             if everything:
                 self.texts.undo_all()
                 return self.show()
-            about = self.texts.undo()
-            named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
-            return {**self.show(), "undone": ", ".join(name for name in named if name)}
+            return self._tell_step(self.texts.undo())
+
+    def redo(self) -> Answer:
+        """Brings back the step that was taken back last; what came back is told."""
+        with self.lock:
+            return self._tell_step(self.texts.redo())
+
+    def _tell_step(self, about: Iterable[About]) -> Answer:
+        named = dict.fromkeys(find_place(file, keys, self.say) for file, keys, _ in about)
+        return {**self.show(), "step": ", ".join(name for name in named if name)}
+
+
+def _list_offers(error: InputError) -> list[str]:
+    """What a complaint says to write instead, in quotes, where it is of her own figures: "38 g" for
+    38, either reading of "1,200 g"."""
+    if not isinstance(error.value, str | int | Decimal):
+        return []
+    figures = _pick_figures(str(error.value))
+    offers = re.findall(r'"([^"]+)"', str(error.expected))
+    return [one for one in offers if (own := _pick_figures(one)) and figures.startswith(own)]
+
+
+def _pick_figures(text: str) -> str:
+    return re.sub(r"\D", "", text).lstrip("0")
 
 
 def _find_mark(path: Path) -> tuple[int, int]:
@@ -335,9 +375,11 @@ def _describe_finding(
         "panelName": told.panel,
         "element": finding.element,
         "elementName": name_element(finding.element, words.speech) if finding.element else "",
-        "message": told.message,
+        "message": name_fields(told.message, Words(words.speech.language)),
         "measured": told.measured,
-        "remedy": name_fields(words.speech.sentence(finding.remedy), Words(words.speech.language)),
+        "remedy": name_fields(
+            words.speech.sentence(put_in_window(finding.remedy)), Words(words.speech.language)
+        ),
         "source": _explain_source(finding, told, words.speech.language),
         "field": _locate_field(finding, spec),
         "runs": runs,
@@ -417,7 +459,8 @@ def _name_key(error: InputError) -> str:
 
 def _say_mistake(error: InputError, speech: Speech, say: Words) -> str:
     """A mistake in one sentence, with the page's name for the field that it is about."""
-    key, sentence = _name_key(error), name_fields(speech.sentence(error.expected), say)
+    key = _name_key(error)
+    sentence = name_fields(speech.sentence(put_in_window(error.expected)), say)
     if key and find_named_fields(key):
         return say("{field}: {what}").format(field=name_field(key, say), what=_finish(sentence))
     return _finish(f"{key} {sentence}".strip())

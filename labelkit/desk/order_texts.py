@@ -92,6 +92,8 @@ class OrderTexts:
     label: Path
     lock: threading.RLock = field(default_factory=threading.RLock)
     _steps: list[_Step] = field(default_factory=list)
+    _undone: list[_Step] = field(default_factory=list)
+    """Steps that were taken back, the last of them last."""
     _opened: dict[Path, bytes | None] = field(default_factory=dict)
     """What stood in each file when it was first changed here."""
 
@@ -182,6 +184,7 @@ class OrderTexts:
     def _note(
         self, files: dict[Path, tuple[bytes | None, bytes]], about: tuple[About, ...]
     ) -> None:
+        self._undone.clear()
         now, last = time.monotonic(), self._steps[-1] if self._steps else None
         typed = bool(about) and all(do == "set" for _, _, do in about)
         if last and typed and last.about == about and now - last.at < SAME_STEP_S:
@@ -197,6 +200,11 @@ class OrderTexts:
         """How many steps can be undone."""
         return len(self._steps)
 
+    @property
+    def undone(self) -> int:
+        """How many steps can be brought back."""
+        return len(self._undone)
+
     def undo(self) -> tuple[About, ...]:
         """Takes the last step back, byte for byte; what it was about. InputError where a file is
         otherwise by now."""
@@ -204,12 +212,26 @@ class OrderTexts:
             return ()
         self._put_back({path: old for path, (old, _) in self._steps[-1].files.items()},
                        {path: new for path, (_, new) in self._steps[-1].files.items()})  # fmt: skip
-        return self._steps.pop().about
+        self._undone.append(self._steps.pop())
+        return self._undone[-1].about
+
+    def redo(self) -> tuple[About, ...]:
+        """Brings the step that was taken back last here again, byte for byte; likewise."""
+        if not self._undone:
+            return ()
+        files = self._undone[-1].files
+        self._put_back({path: new for path, (_, new) in files.items()},
+                       {path: old for path, (old, _) in files.items()})  # fmt: skip
+        for path, (old, _) in files.items():
+            self._opened.setdefault(path, old)
+        self._steps.append(dataclasses.replace(self._undone.pop(), at=-SAME_STEP_S))
+        return self._steps[-1].about
 
     def undo_all(self) -> None:
         """Puts every file back as it was when the order was opened, byte for byte."""
         last = {path: new for step in self._steps for path, (_, new) in step.files.items()}
         self._put_back(self._opened, last)
+        self._undone += reversed(self._steps)
         self._steps.clear()
         self._opened.clear()
 
@@ -220,6 +242,7 @@ class OrderTexts:
         with self.lock:
             note_changes(Work("open", find_workshop(self.label.parent)), self._opened)
             self._steps.clear()
+            self._undone.clear()
             self._opened.clear()
 
     def _put_back(

@@ -20,7 +20,7 @@ FONTS = {
 }
 _SIGNS = "\u2010\u2011–—‘’“”…\u202f‹›€→−✓✕○Œœ"
 _LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x180), *map(ord, _SIGNS)]
-_FEW_LETTERS = [*range(0x20, 0x7F), *range(0xA0, 0x100), *map(ord, _SIGNS)]
+_FEW_LETTERS = [*range(0x20, 0x7F), 0xA0, *range(0xC0, 0x100), *map(ord, f"«»·°{_SIGNS}")]
 """For titles and names of fields, which are the page's own words."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -9,9 +10,11 @@ from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words
 from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
+from labelkit.plan.batching import WeighingRole
 from labelkit.plan.order_plan import Plan
 from labelkit.plan.recall import recall_lot
-from labelkit.report.plan_parts import PlanSection
+from labelkit.report.phrasebook import Phrases
+from labelkit.report.plan_parts import PlanSection, choose_phrases, translate_material
 from labelkit.report.plan_view import word_plan
 
 
@@ -24,6 +27,10 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
         "lot": worded.lot,
         "poured": plan.poured is not None,
         "kept": plan.can_be_kept,
+        "factor": worded.phrases(
+            "batch.factor", factor=worded.phrases.number(plan.batch.factor, 3)
+        ),
+        "weighed": list(_list_lye_and_water(plan, worded.phrases)),
         "warned": [
             {
                 "fails": one.fails,
@@ -33,6 +40,29 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
             for one in worded.warned
         ],
         "sections": [_describe_section(section, say) for section in worded.sections],
+    }
+
+
+def _list_lye_and_water(plan: Plan, say: Phrases) -> Iterator[dict[str, str]]:
+    """What of the batch burns, and its water, as the scale shows them; nothing of a recipe that
+    must not be poured."""
+    for line in () if plan.withholds_masses else plan.batch.weighings:
+        if line.role in (WeighingRole.LYE, WeighingRole.WATER):
+            mass = say.weighed(line.mass_g, line.scale, line.rounding)
+            yield {"name": translate_material(plan, say, line), "mass": mass}
+
+
+def describe_pour(plan: Plan, notes: Sequence[str], language: str) -> dict[str, Any]:
+    """What is noted of how a poured batch went, and the words there are for it."""
+    say, lot = choose_phrases(plan, language), plan.lot
+    same = [one for one in plan.job.order.pours if one.lot.casefold() == lot.casefold()]
+    return {
+        "lot": lot if plan.is_poured else "",
+        "lost": same[0].lost if same else None,
+        "notes": [
+            {"value": one, "name": say(f"pour.{one}"), "noted": any(one in p.notes for p in same)}
+            for one in notes
+        ],
     }
 
 

@@ -161,6 +161,8 @@ def _is_blank(value: Any) -> bool:
 
 
 def _list_blanks(name: str, text: bytes) -> Iterator[Mistake]:
+    if BLANK.encode() not in text:
+        return
     try:
         values = read_values(text)
     except WriteBackError:

@@ -15,7 +15,10 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from labelkit.common.errors import LabelkitError
 from labelkit.common.kept import find_cache_folder
+from labelkit.common.resources import find_layouts_folder
+from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
 from labelkit.desk.server import HOST, MAX_BYTES, make_app
 from labelkit.desk.workplace import Workplace
@@ -25,6 +28,8 @@ UNSEEN_S = 120.0
 SLOW_S = 20
 """A request that says nothing for so long is given up."""
 THREADS = 6
+PAUSE_S = 0.4
+"""So long nothing is asked before what may be wanted later is made ready."""
 MAX_HEADER_BYTES = 16_384
 
 
@@ -69,12 +74,25 @@ def warm_up(place: Workplace) -> None:
     """Does what takes longest the first time, while the browser is still starting."""
     from labelkit.desk.page_fonts import FONTS, make_page_font
 
-    for event in place.list_events()[:1]:
-        place.desk(event["id"]).show()
+    desks = [place.desk(event["id"]) for event in place.list_events()[:1]]
+    for desk in desks:
+        desk.show()
     for name in FONTS:
         make_page_font(name)
+    for desk in desks:
+        warm_up_layouts(desk)
     gc.collect()
     gc.freeze()  # tables and typefaces stay: looking through them takes a key now and then too long
+
+
+def warm_up_layouts(desk: Desk) -> None:
+    """Draws the front in every layout, between two things that are asked: from then on their
+    typefaces and ornaments are at hand."""
+    for path in sorted(find_layouts_folder().glob("*.toml")):
+        while time.monotonic() - desk.asked_at < PAUSE_S:
+            time.sleep(PAUSE_S / 4)
+        with suppress(LabelkitError):
+            desk.draw_layout(path.stem, ())
 
 
 def make_server(

@@ -21,6 +21,7 @@ from labelkit.desk.actions import Actions
 from labelkit.desk.desk import describe_error
 from labelkit.desk.presence import Presence
 from labelkit.desk.rooms import list_rooms
+from labelkit.desk.window import put_in_window
 from labelkit.desk.words import LANGUAGES, Words
 from labelkit.desk.workplace import Workplace
 from labelkit.report.speech import Speech
@@ -162,7 +163,7 @@ def make_app(place: Workplace, token: str, port: int, presence: Presence) -> Fla
 def speak_all(answer: Any, speech: Speech) -> Any:
     """An answer with every sentence of other rooms said in the language of the page."""
     if isinstance(answer, Said):
-        return speech(answer)
+        return speech(put_in_window(answer))
     if isinstance(answer, Mapping):
         return {key: speak_all(one, speech) for key, one in answer.items()}
     if isinstance(answer, list | tuple):

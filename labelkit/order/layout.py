@@ -322,6 +322,12 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
     )
 
 
+def read_layout_title(path: Path) -> tuple[str, str]:
+    """What a layout is called, and what it says of itself; nothing else of it is looked at."""
+    table = read_layout_table(path)
+    return table.text("title"), table.text("about", "")
+
+
 @remember_reading
 def read_layout(path: Path) -> Layout:
     """A layout file, or InputError naming the key that is wrong."""

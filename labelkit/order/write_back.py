@@ -47,8 +47,11 @@ def set_value(data: bytes, keys: Keys, value: object) -> bytes:
     if wanted == before:
         return data
     now = find_value(before, keys)
-    if isinstance(value, Mapping) and isinstance(now, dict) and not _is_inline(text, (*keys, "")):
-        return _set_table(data, keys, value, now)
+    if isinstance(value, Mapping) and isinstance(now, dict):
+        with suppress(WriteBackError):
+            return encode(_choose([lambda: _set_words_on_line(text, keys, now, value)], wanted))
+        if not _is_inline(text, (*keys, "")):
+            return _set_table(data, keys, value, now)
     ways: list[Callable[[], str]] = []
     if value is None:
         ways = [lambda: _comment_out(text, keys, wanted), lambda: _set_by_tomlkit(text, keys, None)]
@@ -210,13 +213,40 @@ def _set_on_line(text: str, keys: Keys, now: str, value: object) -> str:
 
     That is how most edits go, several in a second while she types; ValueError for the others.
     """
-    key = "".join(f"[{key + 1}]" if isinstance(key, int) else f".{key}" for key in keys)[1:]
-    number, lines = find_line_of_key(key, text), text.split("\n")
+    number, lines = find_line_of_key(_join_keys(keys), text), text.split("\n")
     line, old = lines[number - 1] if number else "", _quote(now)
     if not isinstance(value, str) or line.count(old) != 1:
         raise ValueError("not on one line")
     lines[number - 1] = line.replace(old, _quote(value))
     return "\n".join(lines)
+
+
+def _set_words_on_line(
+    text: str, keys: Keys, now: Mapping[str, Any], value: Mapping[str, Any]
+) -> str:
+    """The same for texts by language that stand as one table on its key's line."""
+    number, lines = find_line_of_key(_join_keys(keys), text), text.split("\n")
+    line = lines[number - 1] if number else ""
+    if now.keys() != value.keys():
+        raise ValueError("not the same keys")
+    for key, inner in value.items():
+        if now[key] == inner:
+            continue
+        if not isinstance(inner, str) or not isinstance(now[key], str):
+            raise ValueError("not a text")
+        pair = rf"(?<![\w-]){re.escape(_format_key(key))}[ \t]*=[ \t]*{re.escape(_quote(now[key]))}"
+        places = [*re.finditer(pair, line)]
+        if len(places) != 1:
+            raise ValueError("not on one line")
+        end = places[0].end()
+        line = line[: end - len(_quote(now[key]))] + _quote(inner) + line[end:]
+    lines[number - 1] = line
+    return "\n".join(lines)
+
+
+def _join_keys(keys: Keys) -> str:
+    """The way to a value as complaints name it."""
+    return "".join(f"[{key + 1}]" if isinstance(key, int) else f".{key}" for key in keys)[1:]
 
 
 def _set_by_tomlkit(text: str, keys: Keys, value: object) -> str:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from labelkit.report.phrasebook import load_phrases
 
 BOOK = "advice"
 
 
+@cache
 def list_advice_ids() -> tuple[str, ...]:
     """The identifiers of findings that are no law's."""
     words = load_phrases(BOOK, "en").words

@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -134,6 +134,7 @@ def strip_zeros(value: Decimal) -> Decimal:
     return value.quantize(Decimal(1)) if value == value.to_integral_value() else value
 
 
+@cache
 def list_languages(book: str) -> tuple[str, ...]:
     """The languages a book of words is written in."""
     names = (path.name for path in files("labelkit.report").joinpath("words").iterdir())

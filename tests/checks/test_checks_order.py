@@ -259,7 +259,7 @@ def test_another_batch_of_the_day_adds_to_its_lot(event: Event, lot: str) -> Non
 def test_what_is_not_plainly_added_to_a_lot_is_told(event: Event, lot: str, remedy: str) -> None:
     label = event(('lot = "LS-2704"', f'lot = "{lot}"'))
     finding = found(label)["CRAFT-LOT"]
-    assert finding.message.startswith(f"The lot is “{lot}”, but lot_pattern and the pour on ")
+    assert finding.message.startswith(f"The lot is “{lot}”, but plan.lot_pattern and the pour on ")
     assert finding.remedy == remedy
 
 

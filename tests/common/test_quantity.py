@@ -25,6 +25,7 @@ from labelkit.common.quantity import (
     parse_percent,
     parse_size_mm,
     parse_volume_ml,
+    round_grams,
     unquote_number,
 )
 
@@ -331,3 +332,15 @@ def test_a_fraction_without_its_unit_is_told(parse: Any, text: str, says: str) -
     with pytest.raises(QuantityError, match="a fraction needs its unit") as error:
         parse(text)
     assert says in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("mass", "told"),
+    [
+        ("1272 g", "1272"), ("57.25 g", "57.25"), ("0.4 g", "0.4"),
+        # 28.349523125 g in an ounce: NIST Handbook 44, appendix C.
+        ("45 oz", "1275.7"), ("1.5 oz", "42.5"), ("0.1 oz", "2.83"), ("0.01 oz", "0.283"),
+    ],
+)  # fmt: skip
+def test_grams_are_told_no_finer_than_a_scale_shows_them(mass: str, told: str) -> None:
+    assert round_grams(parse_mass_g(mass)) == told

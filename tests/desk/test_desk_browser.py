@@ -7,6 +7,7 @@ x 53.98 mm).
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import re
 import shutil
@@ -260,6 +261,78 @@ def test_a_mistake_keeps_the_label_and_is_told_under_its_field(
     wait_for_file(page, event / "label.toml", lambda now: now["label"]["trim"] == "48 x 30 mm")
 
 
+def test_a_number_is_offered_with_its_unit(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event), "soap")
+    weight = field(page, "label:product.net_weight")
+    weight.fill("38")
+    offer = page.get_by_role("button", name="38 g?")
+    offer.wait_for()
+    assert said(event / "label.toml")["product"]["net_weight"] == "40 g"  # nothing is guessed
+    weight.focus()
+    page.keyboard.press("Tab")
+    page.wait_for_timeout(900)  # what is told anew at a pause leaves the focus where it is
+    assert page.evaluate("document.activeElement.textContent") == "38 g?"
+    page.keyboard.press("Enter")
+    wait_for_file(page, event / "label.toml", lambda now: now["product"]["net_weight"] == "38 g")
+    assert weight.input_value() == "38 g"
+    offer.wait_for(state="detached")
+
+
+def test_lye_and_water_follow_the_recipe(serve: Serve, event: Path, visit: Open) -> None:
+    page = visit(serve(event), "soap")
+    shown = page.locator("[data-live=weighing]")
+    shown.locator("table").wait_for()
+    before = shown.inner_text()
+    assert re.search(r"Sodium hydroxide \(lye\)\s+\d+\sg", before)
+    assert re.search(r"Water\s+\d+\sg", before)
+    field(page, "recipe:oil.1.mass").fill("700")  # no mass yet: nothing to weigh by is shown
+    shown.get_by_text("1 value to be put right").wait_for()
+    assert shown.locator("table").count() == 0
+    field(page, "recipe:oil.1.mass").fill("700 g")
+    shown.locator("table").wait_for()
+    page.wait_for_function(
+        "before => !document.querySelector('[data-live=weighing] .pale')"
+        " && document.querySelector('[data-live=weighing]').innerText !== before", arg=before,
+    )  # fmt: skip
+
+
+def test_what_was_undone_is_done_again(serve: Serve, event: Path, visit: Open) -> None:
+    page, label = visit(serve(event)), event / "label.toml"
+    again = page.get_by_role("button", name="Redo")
+    assert again.is_disabled()
+    place = field(page, "label:event.place.en")
+    place.fill("Cap-aux-Os")
+    wait_for_file(page, label, lambda now: now["event"]["place"] != "Anse-aux-Brumes")
+    written = label.read_bytes()
+    page.get_by_role("button", name="Undo").click()
+    page.get_by_text("Taken back: Place (Order)").wait_for()
+    assert said(label)["event"]["place"] == "Anse-aux-Brumes"
+    again.focus()
+    page.keyboard.press("Enter")
+    page.get_by_text("Brought back: Place (Order)").wait_for()
+    assert label.read_bytes() == written
+    assert place.input_value() == "Cap-aux-Os"
+
+
+def test_the_day_of_the_pour_is_asked_for_and_how_it_went_is_noted(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "after")
+    page.get_by_text("To be noted once it is recorded as poured.").wait_for()
+    page.get_by_role("button", name="Record the batch").click()
+    page.get_by_text("Which day was it poured?").wait_for()
+    assert page.evaluate("document.activeElement.id") == "poured"
+    assert not (event / "trace.sqlite").exists()
+    field(page, "poured").fill(dt.date.today().isoformat())
+    page.get_by_role("button", name="Record the batch").click()
+    page.get_by_label("Pieces lost so far").fill("3")
+    page.get_by_role("checkbox", name="faded").check()
+    page.get_by_role("button", name="Note it").click()
+    page.get_by_text("Noted for lot LS-2704.").wait_for()
+    (noted,) = said(event / "pours.toml")["pour"]
+    assert (noted["lost"], noted["notes"]) == (3, ["faded"])
+
+
 def test_what_does_not_fit_is_shown_with_her_trim_and_real_ways_out(
     serve: Serve, event: Path, visit: Open
 ) -> None:
@@ -308,6 +381,25 @@ def test_guests_are_pasted(serve: Serve, event: Path, visit: Open) -> None:
     )
     assert "guests" not in said(event / "label.toml")["event"]
     page.locator("#label [data-element=guest]").first.wait_for()
+
+
+def test_designs_follow_words_that_are_typed_beside_them(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    page = visit(serve(event), "look")
+    drawn = '[data-layout="banner"] [data-element="thanks"]'
+    page.locator('[data-layout="vesper"] svg').wait_for()
+    before = page.eval_on_selector('[data-layout="banner"] .view', "one => one.innerHTML")
+    card = page.locator('[data-layout="banner"]')
+    field(page, "label:front.thanks.en").fill("With all our love")
+    page.wait_for_function(
+        "before => document.querySelector('[data-layout=banner] .view').innerHTML !== before",
+        arg=before,
+    )
+    assert page.locator(drawn).count() >= 1
+    card.click()  # the card stands where it stood, and is pressed
+    assert card.get_attribute("aria-pressed") == "true"
+    wait_for_file(page, event / "label.toml", lambda now: now["label"]["layout"] == "banner")
 
 
 def test_a_suite_is_put_together_and_seen(serve: Serve, event: Path, visit: Open) -> None:

@@ -157,3 +157,29 @@ def test_every_finding_says_what_it_rests_on(desk: Desk) -> None:
     law = next(one for one in findings if one["rule"] == "CA-QUANTITY-TOLERANCE")
     assert law["source"].startswith("CPLA s. 7(3)")
     assert all(one["source"] for one in findings)
+
+
+@pytest.mark.parametrize(
+    ("file", "keys", "typed", "offers"),
+    [
+        ("label", ("product", "net_weight"), "38", ["38 g"]),
+        ("recipe", ("oil", 0, "mass"), "98", ["98 g"]),
+        ("recipe", ("oil", 0, "mass"), "1,200 g", ["1200 g", "1.2 g"]),
+        ("label", ("label", "bleed"), "3", ["3 mm"]),
+        ("label", ("label", "trim"), "60 x 45", ["60 x 45 mm", "60 x 45 in"]),
+        ("recipe", ("lye", 0, "purity"), "98", ["98 %"]),
+        ("label", ("label", "trim"), "large", []),
+        ("label", ("label", "layout"), "lanter", []),
+    ],
+)
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_a_number_without_its_unit_is_offered_with_it_and_not_guessed(
+    desk: Desk, language: str, file: str, keys: tuple[str | int, ...], typed: str, offers: list[str]
+) -> None:
+    desk.language = language
+    answer = desk.show([Edit(file, keys, typed, check=False)], save=True)
+    assert [one["offers"] for one in answer["mistakes"]] == [offers]
+    assert answer["saved"] == []
+    for offer in offers[:1]:
+        answer = desk.show([Edit(file, keys, offer, check=False)], save=True)
+        assert (answer["mistakes"], answer["saved"]) == ([], [[file, list(keys)]])

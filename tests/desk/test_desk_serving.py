@@ -17,9 +17,12 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.resources import find_layouts_folder
+from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit
 from labelkit.desk.page_fonts import FONTS, make_page_font
 from labelkit.desk.presence import Presence
+from labelkit.desk.serve import warm_up_layouts
 from labelkit.desk.server import PAGES
 from labelkit.desk.shortcut import make_shortcut, write_shortcut
 from labelkit.desk.workplace import Workplace, make_folder_name
@@ -188,3 +191,24 @@ def test_a_shortcut_can_be_run(tmp_path: Path) -> None:
     path = write_shortcut(tmp_path, "linux")
     assert path.parent == tmp_path
     assert os.name == "nt" or path.stat().st_mode & 0o100
+
+
+def test_layouts_are_made_ready_while_nothing_is_asked(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Not in the way of who types: the first is drawn when she has paused."""
+    drawn: list[str] = []
+    now = [100.0]
+    monkeypatch.setattr(desk, "draw_layout", lambda name, _: drawn.append(name))
+    monkeypatch.setattr("labelkit.desk.serve.time.monotonic", lambda: now[0])
+    waited: list[int] = []
+
+    def sleep(seconds: float) -> None:
+        waited.append(len(drawn))
+        now[0] += seconds
+
+    monkeypatch.setattr("labelkit.desk.serve.time.sleep", sleep)
+    desk.asked_at = now[0]
+    warm_up_layouts(desk)
+    assert waited and set(waited) == {0}
+    assert drawn == [path.stem for path in sorted(find_layouts_folder().glob("*.toml"))]

@@ -11,10 +11,11 @@ from babel.messages.pofile import read_po
 from page_words import list_words
 
 from labelkit.common.errors import InputError
-from labelkit.common.messages import Said
+from labelkit.common.messages import FactList, Said
 from labelkit.desk.actions import Actions
 from labelkit.desk.desk import describe_error
 from labelkit.desk.rooms import name_fields
+from labelkit.desk.window import IN_THE_WINDOW, put_in_window
 from labelkit.desk.words import Words, load_words
 from labelkit.desk.workplace import Workplace
 from labelkit.report.speech import Speech
@@ -90,3 +91,24 @@ def test_sheets_and_regions_are_named_in_french_throughout() -> None:
     assert regions["GB"] == "Royaume-Uni (Grande-Bretagne)"
     assert regions["US-PR"] == "États-Unis (Porto Rico)"
     assert not [one for one in known["stocks"] if re.search(r"labels?|sheet|Letter", one["title"])]
+
+
+@pytest.mark.parametrize("language", ["en", "fr"])
+def test_no_word_of_a_command_stands_in_the_window(language: str) -> None:
+    speech = Speech(language, language)
+    for template, said in IN_THE_WINDOW.items():
+        assert Speech("fr", "fr").knows(template), "no other room says so any more"
+        assert set(re.findall(r"{\w+}", said)) <= set(re.findall(r"{\w+}", template))
+        worded = speech.sentence(said)
+        assert language == "en" or worded != said
+        assert not re.search(r"--\w|labelkit |\w_\w|\.toml|CODE", worded)
+
+
+def test_a_sentence_within_a_sentence_is_said_as_the_window_says_it() -> None:
+    has = Said("The last sheet has {free} of {positions} positions left", free=10, positions=20)
+    left = Said("{has}: --start {start}{skip}", has=has, start=11, skip=" --skip 14")
+    told = Said("{what}: {why}", what="front.pdf", why=FactList([left]))
+    assert put_in_window(told) == (
+        "front.pdf: The last sheet has 10 of 20 positions left; the first free label is 11"
+    )
+    assert Speech("fr", "fr")(put_in_window(left)).endswith("la première étiquette libre est la 11")

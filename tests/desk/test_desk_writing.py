@@ -58,6 +58,20 @@ def test_what_was_shown_is_not_judged_again_when_it_is_saved(
     assert desk.show()["list"] != saved["list"] and judged == [NEW, NEW]
 
 
+def test_a_space_at_the_end_of_a_name_is_not_judged_anew(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names = desk.show()["values"]["label"]["event"]["names"]
+
+    def type_name(name: str) -> dict[str, Any]:
+        return desk.show([Edit("label", NAMES[:2], {**names, "en": name}, names)])
+
+    shown = type_name(NEW)
+    monkeypatch.setattr("labelkit.desk.desk.labelkit.check", None)
+    again = type_name(f"{NEW} ")
+    assert again["panels"] == shown["panels"] and again["findings"] == shown["findings"]
+
+
 def test_several_edits_of_several_files_are_one_step(desk: Desk) -> None:
     folder = desk.label.parent
     before = {path: path.read_bytes() for path in folder.glob("*.toml")}
@@ -111,6 +125,34 @@ def test_undo_goes_back_to_the_opening_byte_for_byte(desk: Desk) -> None:
     assert answer["undo"] == 0
 
 
+def test_what_was_taken_back_comes_again_byte_for_byte(desk: Desk) -> None:
+    path = desk.label
+    texts = [path.read_bytes()]
+    for keys, was, value in (
+        (NAMES, OLD, NEW),
+        (("label", "accent"), None, "moss"),
+        (("event", "guests"), 60, "70"),
+    ):
+        desk.show([Edit("label", keys, value, was)], save=True)
+        texts.append(path.read_bytes())
+    assert [desk.undo()["redo"] for _ in range(3)] == [1, 2, 3]
+    assert desk.redo()["step"] == "Names on the label (Order)"
+    assert path.read_bytes() == texts[1]
+    assert [(desk.redo()["undo"], path.read_bytes()) for _ in range(3)] == [
+        (2, texts[2]), (3, texts[3]), (3, texts[3]),
+    ]  # fmt: skip
+    desk.undo(everything=True)
+    assert path.read_bytes() == texts[0]
+    answer = desk.redo()
+    assert (answer["undo"], answer["redo"]) == (1, 2)
+    assert path.read_bytes() == texts[1]
+    desk.show([Edit("label", NAMES, OLD, NEW)], save=True)  # what is typed now is another way on
+    assert desk.redo()["redo"] == 0
+    assert path.read_bytes() == texts[0]
+    desk.undo(everything=True)
+    assert path.read_bytes() == texts[0]
+
+
 @pytest.mark.parametrize(
     ("edit", "told"),
     [
@@ -125,7 +167,7 @@ def test_undo_goes_back_to_the_opening_byte_for_byte(desk: Desk) -> None:
 )  # fmt: skip
 def test_undo_tells_what_it_took_back(desk: Desk, edit: Edit, told: str) -> None:
     assert desk.show([replace(edit, check=False)], save=True)["undo"] == 1
-    assert desk.undo()["undone"] == told
+    assert desk.undo()["step"] == told
 
 
 def test_entries_taken_away_come_back_one_by_one(desk: Desk) -> None:

@@ -489,7 +489,7 @@ LABEL_MISTAKES = (
         "the lot of the last order",
         '"LS-2704"',
         '"LS-2611"',
-        "The lot is “LS-2611”, but lot_pattern and the pour on April 27, 2027 give “LS-2704”",
+        "The lot is “LS-2611”, but plan.lot_pattern and the pour on April 27, 2027 give “LS-2704”",
         0,
     ),
     label("the lot left empty", '"LS-2704"', '""', "is blank; expected text in quotes"),

@@ -132,10 +132,13 @@ def test_a_lot_that_is_not_of_the_day_of_pouring_is_told(planned: Planned) -> No
     assert Worry.OTHER_LOT not in second.worries
     assert second.lot == "LS-2704-B"
     for language, wanted in (
-        ("en", "The label says lot LS-2704; lot_pattern and the pour on May 3, 2027 give LS-2705."),
+        (
+            "en",
+            "lot LS-2704; plan.lot_pattern and the pour on May 3, 2027 give LS-2705.",
+        ),
         ("en", "Write that as product.lot (LS-2705-B for another batch of that day), or say in"),
         ("fr", "L’inscrire sous product.lot (LS-2705-B pour une autre coulée du même jour), ou"),
-        ("fr", "le lot LS-2704 ; lot_pattern et la coulée du 3 mai 2027 donnent LS-2705."),
+        ("fr", "le lot LS-2704 ; plan.lot_pattern et la coulée du 3 mai 2027 donnent LS-2705."),
     ):
         told = " ".join(format_plan_text(may, language).replace("\u202f", " ").split())
         assert wanted in told

@@ -16,9 +16,9 @@ from sentences import SOURCE, TEMPLATES_OF, find_texts
 ROOMS = ("cli", "impose", "pdf", "job", "order", "plan", "typeset", "common", "formula", "compose")
 MADE_ELSEWHERE = {
     "cli/usage.py", "common/errors.py", "common/messages.py", "checks/order.py",
-    "compose/template.py", "desk/actions.py", "formula/dangers.py", "formula/policy.py",
-    "formula/refusals.py", "order/logo.py", "order/reader.py", "pdf/read/__init__.py",
-    "plan/trace.py",
+    "compose/template.py", "desk/actions.py", "desk/window.py", "formula/dangers.py",
+    "formula/policy.py", "formula/refusals.py", "order/logo.py", "order/reader.py",
+    "pdf/read/__init__.py", "plan/trace.py",
     "report/speech.py", "rules/conflicts.py", "rules/kinds/claims.py", "rules/kinds/firm.py",
     "rules/kinds/ingredients.py", "rules/kinds/setting.py", "rules/kinds/words.py",
     "rules/provisions.py", "rules/surfaces.py", "rules/tables.py",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from labelkit.compose.art import place_ornament
 from labelkit.compose.ornament.pencil import find_bounds
@@ -17,6 +18,8 @@ ROW_SHARE = 0.56
 """From row to row, as a share of the pitch."""
 AIR_MM = 0.9
 """Between a motif and text, and, where nothing bleeds, between a motif and the trim."""
+Motif = tuple[Box, str, tuple[float, float, float, float]]
+"""The room a motif takes with its air, its path, and the bounds of its ink."""
 
 
 def fill_pattern(
@@ -34,16 +37,28 @@ def fill_pattern(
     """
     ink = pattern.colour or colour
     made = [
-        place_ornament(spec, box, ink, flip_y=pattern.turn and turned)
-        for box, turned in _list_boxes(pattern, spec, outline, bleed_mm)
-        if not any(box.inset(-AIR_MM).meets(text) for text in taken)
+        (path, bounds)
+        for room, path, bounds in _place_motifs(pattern, spec, outline, bleed_mm)
+        if not any(room.meets(text) for text in taken)
     ]
     if not made:
         return []
-    path = "".join(one.path for one in made)
-    return [
-        Ornament(path, Box(*find_bounds([path])), ink, spec.stroke_mm, spec.even_odd, spec.filled)
-    ]
+    lefts, feet, rights, heads = zip(*(bounds for _, bounds in made), strict=True)
+    box = Box(min(lefts), min(feet), max(rights), max(heads))
+    path = "".join(path for path, _ in made)
+    return [Ornament(path, box, ink, spec.stroke_mm, spec.even_odd, spec.filled)]
+
+
+@lru_cache(maxsize=32)
+def _place_motifs(
+    pattern: Pattern, spec: OrnamentSpec, outline: Outline, bleed_mm: float
+) -> tuple[Motif, ...]:
+    """Every motif that an empty ground would have; words that are typed in take some away."""
+    return tuple(
+        (box.inset(-AIR_MM), path, find_bounds([path]))
+        for box, turned in _list_boxes(pattern, spec, outline, bleed_mm)
+        for path in [place_ornament(spec, box, "", flip_y=pattern.turn and turned).path]
+    )
 
 
 def _list_boxes(

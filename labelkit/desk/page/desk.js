@@ -2,7 +2,7 @@
 import { get, post, latest, tab } from "./net.js";
 import { makeField, makeList } from "./fields.js";
 import { showLabel, showFindings } from "./label.js";
-import { parts, live, showSuite } from "./parts.js";
+import { parts, live, showSuite, draw } from "./parts.js";
 
 const $ = (id) => document.getElementById(id);
 
@@ -30,6 +30,7 @@ export const desk = {
   refresh, structure, go, tell, send, showRoom,
 };
 export const t = (text) => desk.words[text] || text;
+export const linkTo = (room, text, kind = "") => make("a", { className: kind, href: `#${encodeURIComponent(desk.event)}/${room}` }, text);
 export const titled = (title, what) => t("{field}: {what}").replace("{field}", title).replace("{what}", what);
 export const idOf = (file, keys) => `${file}:${keys.join(".")}`;
 export const isBlank = (value) => (typeof value === "string" ? value.includes("<<<") : Array.isArray(value) ? value.some(isBlank) : value && typeof value === "object" ? Object.entries(value).some(([key, one]) => isBlank(key) || isBlank(one)) : false);
@@ -91,7 +92,7 @@ function take(state, edits = []) {
     if (waiting && sent && waiting.value === sent.value) desk.pending.delete(id); else if (waiting) waiting.was = savedAt(file, keys);
   }
   showLabel(state);
-  showSuite();
+  if (!same(before?.pieces, state.pieces)) showSuite();
   showMistakes(state);
   showHead();
   showRooms();
@@ -103,6 +104,7 @@ function take(state, edits = []) {
 // What a room works out of its own fields follows them while she types; what is asked for anew, once
 // it is saved.
 function showLive(state) {
+  if (state.saved?.some(([, keys]) => keys[1] !== "layout")) draw();
   for (const box of document.querySelectorAll("#room [data-live]")) {
     if (live[box.dataset.live] === "saved" && !state.saved?.length) continue;
     const fresh = make("div"), turn = box.dataset.turn = String(Number(box.dataset.turn || 0) + 1);
@@ -154,7 +156,8 @@ function placeMistakes(state, except) {
     const found = mistakesOf(state, field), blank = state.mistakes.some((one) => one.blank && touches(one, field));
     field.classList.toggle("wrong", found.length > 0);
     field.classList.toggle("blank", blank && !found.length);
-    put(field, "wrongs", found.map((one) => one.message).join(" "), "role", "alert");
+    put(field, "wrongs", found.map((one) => one.message).join(" "));
+    offer(field, found.find((one) => one.offers?.length)?.offers || []);
     for (const input of field.querySelectorAll("input, textarea, select")) input.setAttribute("aria-invalid", String(found.length > 0));
     const clash = (state.conflicts || []).find((one) => idOf(one.file, one.keys) === field.dataset.id);
     showConflict(field, clash);
@@ -171,6 +174,21 @@ export function put(field, name, text) {
   if (!line) { line = make("p", { className: name }); if (name === "wrongs") line.id = `${field.dataset.id}!`; field.querySelector(".hint").before(line); }
   if (line.textContent !== text) line.textContent = text;
   return line;
+}
+
+// What a complaint says to write instead, to be pressed; what stands there is left to it.
+function offer(field, offers) {
+  const as = JSON.stringify(offers), now = field.querySelector(".offers"), input = document.getElementById(field.dataset.id);
+  if (now?.dataset.as === as) return;
+  now?.remove();
+  if (!offers.length || !input) return;
+  const row = make("p", { className: "row offers" }, ...offers.map((text) => {
+    const press = make("button", { type: "button" }, `${text}?`);
+    press.addEventListener("click", () => { input.value = text; input.focus(); input.dispatchEvent(new Event("change")); });
+    return press;
+  }));
+  row.dataset.as = as;
+  field.querySelector(".hint").before(row);
 }
 
 function showConflict(field, clash) {
@@ -193,7 +211,10 @@ function showConflict(field, clash) {
 function showHead() {
   const back = $("undo-all");
   if (back) back.hidden = !desk.state?.undo;
-  const head = $("head");
+  const head = $("head"), as = JSON.stringify([desk.event, desk.language, desk.state?.title, desk.state?.weekday, desk.state?.undo, desk.state?.redo]);
+  if (head.dataset.as === as) return;
+  const held = document.activeElement?.id;
+  head.dataset.as = as;
   head.replaceChildren();
   const brand = make("a", { className: "brand", href: "#", title: t("All events") }, icon(), "labelkit");
   const other = desk.language === "fr" ? ["en", "English"] : ["fr", "Français"];
@@ -201,27 +222,33 @@ function showHead() {
   language.addEventListener("click", async () => { desk.settings = await post("settings", "", { language: other[0] }); await load(); });
   head.append(brand);
   if (!desk.event) { head.append(make("span", { className: "event" }), language); return; }
-  const undo = make("button", { type: "button", disabled: !desk.state?.undo }, t("Undo"));
-  undo.addEventListener("click", async () => { desk.pending.clear(); const state = await post("undo", desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.undone ? t("Taken back: {what}").replace("{what}", state.undone) : t("Taken back.")); });
+  const step = (way, name, says) => {
+    const made = make("button", { type: "button", disabled: !desk.state?.[way], id: way }, name);
+    made.addEventListener("click", async () => { desk.pending.clear(); const state = await post(way, desk.event, {}); take(state); showRoom(); if (!state.error) tell(state.step ? titled(says, state.step) : `${says}.`); });
+    return made;
+  };
   const kept = $("saved")?.textContent || "";
-  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), undo, language);
+  head.append(make("span", { className: "event" }, desk.state?.title && !isBlank(desk.state.title) ? `${desk.state.title}${desk.state.weekday ? ` · ${desk.state.weekday}` : ""}` : ""), make("span", { id: "saved" }, kept), step("undo", t("Undo"), t("Taken back")), step("redo", t("Redo"), t("Brought back")), language);
+  if (["undo", "redo"].includes(held)) $(held).focus();
 }
 
 function icon() {
   return drawing('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 32 32"><rect x="2" y="6" width="28" height="20" rx="5" fill="#e9c98f"/><rect x="7" y="10" width="18" height="12" rx="2" fill="#fffdf9"/><path d="M10 14h12M10 18h8" stroke="#2c584b" stroke-width="1.8" stroke-linecap="round"/></svg>');
 }
 
+let listed = "";
 function showRooms() {
-  const list = make("ol");
-  for (const room of desk.rooms) {
-    const link = make("a", { href: `#${encodeURIComponent(desk.event)}/${room.id}` }, room.title);
+  const rooms = desk.rooms.map((room) => ({ ...room, open: openIn(room) })), list = make("ol");
+  const as = JSON.stringify([desk.event, desk.room, rooms.map((one) => [one.title, one.open])]), nav = $("rooms");
+  if (as === listed && nav.firstChild) return;
+  listed = as;
+  for (const room of rooms) {
+    const link = linkTo(room.id, room.title), open = room.open;
     if (room.id === desk.room) link.setAttribute("aria-current", "page");
-    const open = openIn(room);
     if (open.wrong) link.append(make("span", { className: "count wrong", title: t("to be put right") }, `✕ ${open.wrong}`));
     else if (open.blank) link.append(make("span", { className: "count", title: t("still to be filled in") }, `○ ${open.blank}`));
     list.append(make("li", {}, link));
   }
-  const nav = $("rooms");
   nav.setAttribute("aria-label", t("Rooms"));
   const at = nav.scrollLeft;
   nav.replaceChildren(list);
@@ -249,7 +276,7 @@ export function showRoom() {
   const next = desk.rooms[desk.rooms.indexOf(room) + 1];
   const all = make("button", { type: "button", className: "plain", id: "undo-all", hidden: !desk.state.undo }, t("Put everything back as it was when I opened it"));
   all.addEventListener("click", async () => { desk.pending.clear(); take(await post("undo", desk.event, { all: true })); showRoom(); });
-  made.push(make("p", { className: "row apart" }, all, next ? make("a", { className: "button main", href: `#${encodeURIComponent(desk.event)}/${next.id}` }, titled(t("On to"), `${next.title} →`)) : ""));
+  made.push(make("p", { className: "row apart" }, all, next ? linkTo(next.id, titled(t("On to"), `${next.title} →`), "button main") : ""));
   box.replaceChildren(...made);
   placeMistakes(desk.state, null);
   if (held && $(held)) { $(held).focus({ preventScroll: true }); scrollTo(0, place); }

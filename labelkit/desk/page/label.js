@@ -1,5 +1,5 @@
 // The label beside every room: live, on her soap, with what was found where it was found.
-import { desk, t, make, drawing, edit, go, put, valueAt, tell } from "./desk.js";
+import { desk, t, make, linkTo, drawing, edit, go, put, valueAt, tell } from "./desk.js";
 
 const FIELDS = {
   identity: ["label", ["product", "identity"]], "net-quantity": ["label", ["product", "net_weight"]], scent: ["label", ["product", "scent"]],
@@ -61,7 +61,7 @@ function makeSide(panel, lackingWords) {
   }
   const side = make("figure", { className: "side" }, make("div", { className: "soap" }, label), make("figcaption", {}, `${cap(panel.title)}, ${size(panel)}`));
   for (const [name, why] of lackingWords) side.append(make("span", { className: "lacking", title: why }, `${t("missing")}: ${name}`));
-  if (panel.problem) side.append(make("p", { className: "problem", role: "alert" }, panel.problem, " ", make("a", { href: `#${encodeURIComponent(desk.event)}/ready` }, t("Ways out"))));
+  if (panel.problem) side.append(make("p", { className: "problem", role: "alert" }, panel.problem, " ", linkTo("ready", t("Ways out"))));
   return side;
 }
 
@@ -84,8 +84,11 @@ function drawHers(picture, panel) {
 
 export function showFindings(state) {
   for (const picture of document.querySelectorAll("#label svg[data-panel]")) {
+    const here = state.findings.filter((one) => one.level !== "note" && one.runs[picture.dataset.panel]), as = JSON.stringify(here.map((one) => [one.level, one.message, one.runs]));
+    if (picture.dataset.found === as) continue;
+    picture.dataset.found = as;
     for (const old of picture.querySelectorAll(".found")) old.remove();
-    for (const one of state.findings) if (one.level !== "note") for (const runs of inRows(one.runs[picture.dataset.panel] || [])) outline(picture, runs, one.level, one.message);
+    for (const one of here) for (const runs of inRows(one.runs[picture.dataset.panel])) outline(picture, runs, one.level, one.message);
   }
   for (const field of document.querySelectorAll(".field[data-id]")) {
     const [file, ...rest] = field.dataset.id.split(":"), keys = rest.join(":").split(".");
@@ -133,7 +136,7 @@ function showState(aside, state) {
   if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
   else if (fails) { how = "fail"; says = many("{n} thing must be put right", "{n} things must be put right", fails); }
   else if (state.blanks) { how = "warn"; says = many("{n} blank is still to be filled in", "{n} blanks are still to be filled in", state.blanks); }
-  aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), make("a", { href: `#${encodeURIComponent(desk.event)}/ready` }, says), makeEnlarger(aside));
+  aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), linkTo("ready", says), makeEnlarger(aside));
 }
 
 // On a telephone the label is a strip above the room; this opens it.
