@@ -16,6 +16,7 @@ from labelkit.plan.recall import recall_lot
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import PlanSection, choose_phrases, translate_material
 from labelkit.report.plan_view import word_plan
+from labelkit.report.plan_work import list_cautions
 
 
 def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
@@ -31,6 +32,7 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
             "batch.factor", factor=worded.phrases.number(plan.batch.factor, 3)
         ),
         "weighed": list(_list_lye_and_water(plan, worded.phrases)),
+        "cautions": list_cautions(worded.phrases),
         "warned": [
             {
                 "fails": one.fails,

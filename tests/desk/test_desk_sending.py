@@ -29,6 +29,7 @@ from labelkit.desk.server import speak_all
 from labelkit.desk.tasks import Task, Tasks, TaskStopped
 from labelkit.desk.ways_out import list_ways_out
 from labelkit.desk.workplace import HERE, Workplace
+from labelkit.formula import LYE_CAUTIONS
 from labelkit.report.speech import Speech
 
 
@@ -233,6 +234,7 @@ def test_the_page_weighs_lye_and_water_as_the_batch_page_does(
     masses = {row["cells"][0]: f"{row['cells'][1]}\u00a0g" for row in rows}
     assert [one["name"] for one in found["weighed"]] == ["sodium hydroxide (lye)", "water"]
     assert all(masses[one["name"]] == one["mass"] for one in found["weighed"])
+    assert list(found["cautions"]) == [str(one) for one in LYE_CAUTIONS]
     recipe = event / "recipe.toml"
     text = recipe.read_text("utf-8")
     recipe.write_text(re.sub(r'lye_discount = "[^"]+"', 'lye_discount = "0 %"', text), "utf-8")

@@ -69,7 +69,7 @@ async function weighing(box) {
   if (weighed.error) { box.append(para("stop", weighed.error)); return; }
   if (!weighed.weighed.length) { box.append(para("stop", t("Do not pour this recipe as it stands."))); return; }
   const rows = weighed.weighed.map((one) => make("tr", {}, make("td", {}, cap(one.name)), make("td", { className: "r" }, make("strong", {}, one.mass))));
-  box.append(make("h3", {}, t("For the batch of this order")), make("div", { className: desk.pending.size ? "pale" : "" }, make("table", {}, make("tbody", {}, ...rows))), make("p", {}, `${cap(weighed.factor)}. `, t("The oils are weighed by the same list, on the batch page:"), " ", linkTo("plan", t("Days and money")), make("br"), t("Add lye to water, never water to lye, with goggles and gloves on.")));
+  box.append(make("h3", {}, t("For the batch of this order")), make("div", { className: desk.pending.size ? "pale" : "" }, make("table", {}, make("tbody", {}, ...rows))), make("p", {}, `${cap(weighed.factor)}. `, t("The oils are weighed by the same list, on the batch page:"), " ", linkTo("plan", t("Days and money"))), para("caution", weighed.cautions.join(" ")));
 }
 
 function list(box) {
