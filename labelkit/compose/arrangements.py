@@ -81,9 +81,9 @@ class _ArrangedWords(NamedTuple):
 
 MOST_KNOWN = 512
 """Blocks of some forty panels."""
-_KNOWN_WAYS = RecentResults[tuple[list[Arrangement], Mapping[str, ReplacedFace | None]],](
-    MOST_KNOWN
-)
+_Known = tuple[list[Arrangement], Mapping[str, ReplacedFace | None]]
+_KNOWN_WAYS = RecentResults[_Known](MOST_KNOWN)
+"""The ways to set a block, and the faces that stand in for the layout's own in them."""
 
 
 @dataclass(frozen=True)
