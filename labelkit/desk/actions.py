@@ -18,7 +18,7 @@ from labelkit.common.regions import list_region_titles
 from labelkit.common.resources import find_layouts_folder
 from labelkit.desk.answers import find_code
 from labelkit.desk.asked import read_edits, read_upload
-from labelkit.desk.desk import Answer, describe_error
+from labelkit.desk.desk import Answer, Desk, describe_error
 from labelkit.desk.order_texts import Edit
 from labelkit.desk.tasks import Task, Tasks
 from labelkit.desk.workplace import Workplace
@@ -58,7 +58,7 @@ class Actions:
         self._made: dict[int, Made] = {}
         self._numbers = itertools.count(1)
         self._actions: Mapping[str, Action] = {
-            "show": self._show, "layout": self._draw_layout, "undo": self._undo,
+            "show": self._show, "draw": self._draw, "layout": self._draw_layout, "undo": self._undo,
             "redo": self._redo, "pour": self._note_pour,
             "new": self._start_event, "settings": self._keep_settings,
             "guests": self._write_guests, "logo": self._keep_logo, "ways": self._try_ways,
@@ -117,8 +117,16 @@ class Actions:
     # -- the order
 
     def _show(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        return self._ask_desk(event).show(read_edits(asked), bool(asked.get("save")))
 
-        return self._place.desk(event).show(read_edits(asked), bool(asked.get("save")))
+    def _draw(self, event: str, asked: Mapping[str, Any]) -> Answer:
+        return self._ask_desk(event).draw(read_edits(asked))
+
+    def _ask_desk(self, event: str) -> Desk:
+        """A desk of which something is to be shown now: work ahead waits."""
+        desk = self._place.desk(event)
+        desk.note_asked()
+        return desk
 
     def _list_recipes(self, event: str, asked: Mapping[str, Any]) -> Answer:
         del asked
@@ -126,13 +134,10 @@ class Actions:
         return {"recipes": [{"value": path, "name": name} for path, name in found]}
 
     def _draw_layout(self, event: str, asked: Mapping[str, Any]) -> Answer:
-
         name = str(asked["name"])
         if name not in {path.stem for path in find_layouts_folder().glob("*.toml")}:
             raise ValueError("no layout")
-        desk = self._place.desk(event)
-        desk.note_asked()
-        return desk.draw_layout(name, read_edits(asked))
+        return self._ask_desk(event).draw_layout(name, read_edits(asked))
 
     def _undo(self, event: str, asked: Mapping[str, Any]) -> Answer:
         return self._place.desk(event).undo(bool(asked.get("all")))

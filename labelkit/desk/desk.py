@@ -18,13 +18,18 @@ from typing import Any
 
 import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
+from labelkit.compose.job import Job
 from labelkit.desk.order_texts import About, Edit, OrderTexts, show_value
 from labelkit.desk.reading import Mistake, Reading, read_half_typed
 from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
 from labelkit.desk.window import put_in_window
 from labelkit.desk.words import Words
-from labelkit.job.api import Checked, CheckedPanel, draw_front
-from labelkit.job.missing import list_missing_elements, place_missing_words
+from labelkit.job.api import Checked, CheckedPanel, draw_front, draw_panels
+from labelkit.job.missing import (
+    drop_present_elements,
+    list_missing_elements,
+    place_missing_words,
+)
 from labelkit.order.fields import FIELDS, find_named_fields
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import trace_path_of
@@ -63,6 +68,10 @@ class Desk:
         space at the end of a name says nothing new."""
         self._looked: tuple[tuple[Any, ...], Reading] | None = None
         """What was last read for a layout: all of them are drawn of one reading."""
+        self._drawn: tuple[Mapping[str, bytes], Reading] | None = None
+        """What was last read to be drawn: it is judged next."""
+        self._lacking: dict[str, tuple[str, ...]] = {}
+        """The elements that each panel was last found to lack."""
         self.asked_at = 0.0
         """When something was last to be shown, by the monotonic clock."""
 
@@ -76,15 +85,29 @@ class Desk:
 
     # -- showing and typing
 
+    def draw(self, edits: Sequence[Edit]) -> Answer:
+        """The label alone with some edits laid over its files, as ``show`` tells it, but unjudged.
+
+        No ``panels`` where there is nothing to set them of.
+        """
+        with self.lock, suppress(LabelkitError):
+            texts = self.texts.lay_over(edits).texts
+            reading = self._read(texts)
+            self._drawn = texts, reading
+            if reading.order is not None:
+                return self._describe_unjudged(reading.order, reading)
+        return {"panels": []}
+
     def show(self, edits: Sequence[Edit] = (), save: bool = False) -> Answer:
         """The order with some edits: laid over its files, or written into them.
 
         What cannot be read is never written: it stays with the page until it can be.
         """
-        self.note_asked()
         with self.lock:
             laid = self.texts.lay_over(edits)
-            reading = self._read(laid.texts)
+            drawn, self._drawn = self._drawn, None
+            known = drawn is not None and drawn[0] == laid.texts
+            reading = drawn[1] if drawn is not None and known else self._read(laid.texts)
             kept = [edit for edit in edits if not _is_held(edit, reading, laid.conflicts)]
             if save and kept:
                 fine = laid if len(kept) == len(edits) else self.texts.lay_over(kept)
@@ -165,28 +188,18 @@ class Desk:
         spec = checked.job.spec
         words = load_finding_words(spec.regions, self.language)
         ghosts = frozenset(_list_ghost_elements(reading))
-        lacking = {one.name: list_missing_elements(checked, one) for one in checked.panels}
-        panels = [_place_missing(checked, one, lacking[one.name], words) for one in checked.panels]
+        self._lacking = {one.name: list_missing_elements(checked, one) for one in checked.panels}
+        panels = self._place_missing(checked.job, checked.panels, words)
         return {
             "title": next(iter(spec.event.names.values()), ""),
             "weekday": ""
             if ("label", ("event", "date")) in reading.ghosts
             else words.say.date(spec.event.date, "full"),
             "languages": list(spec.languages),
-            "soapColour": spec.product.soap_colour or "",
-            "stockColour": checked.job.stock.colour or "",
-            "clear": checked.job.facts.clear_stock,
             "layout": spec.layout,
             "labels": spec.event.labels,
             "guestNames": list(spec.event.guest_names[:1000]),
-            "panels": [
-                {
-                    **self._describe_panel(panel, words, ghosts),
-                    "lacking": {e: name_element(e, words.speech) for e in lacking[panel.name]},
-                    "fields": _list_fields(panel, spec, words),
-                }
-                for panel in panels
-            ],
+            **self._describe_label(checked.job, panels, words, ghosts),
             "pieces": [self._describe_panel(one, words, ghosts) for one in checked.pieces],
             "findings": [
                 _describe_finding(finding, words, panels, spec)
@@ -196,6 +209,51 @@ class Desk:
             "list": _describe_list(checked, words),
             "summary": words.summary(checked.report),
             "fit": checked.fit_to_print and reading.whole,
+        }
+
+    def _describe_unjudged(self, order: Order, reading: Reading) -> Answer:
+        """The label with what it was last found to lack, as far as it still does."""
+        job, panels = draw_panels(order)
+        self._lacking = {
+            one.name: drop_present_elements(self._lacking.get(one.name, ()), one) for one in panels
+        }
+        words = load_finding_words(order.spec.regions, self.language)
+        ghosts = frozenset(_list_ghost_elements(reading))
+        return self._describe_label(job, self._place_missing(job, panels, words), words, ghosts)
+
+    def _describe_label(
+        self,
+        job: Job,
+        panels: Iterable[CheckedPanel],
+        words: FindingWords,
+        ghosts: frozenset[str],
+    ) -> Answer:
+        """The sides, and what they lie on."""
+        return {
+            "soapColour": job.spec.product.soap_colour or "",
+            "stockColour": job.stock.colour or "",
+            "clear": job.facts.clear_stock,
+            "panels": [self._describe_side(panel, job.spec, words, ghosts) for panel in panels],
+        }
+
+    def _place_missing(
+        self, job: Job, panels: Iterable[CheckedPanel], words: FindingWords
+    ) -> list[CheckedPanel]:
+        """Panels with the names of what they lack where the words would stand."""
+        return [
+            place_missing_words(job, one, self._name_lacking(one.name, words)) for one in panels
+        ]
+
+    def _name_lacking(self, panel: str, words: FindingWords) -> dict[str, str]:
+        return {e: name_element(e, words.speech) for e in self._lacking[panel]}
+
+    def _describe_side(
+        self, panel: CheckedPanel, spec: LabelSpec, words: FindingWords, ghosts: frozenset[str]
+    ) -> Answer:
+        return {
+            **self._describe_panel(panel, words, ghosts),
+            "lacking": self._name_lacking(panel.name, words),
+            "fields": _list_fields(panel, spec, words),
         }
 
     def _describe_panel(
@@ -338,16 +396,6 @@ def _finish(sentence: str) -> str:
     """A sentence from capital to full stop."""
     text = sentence[:1].upper() + sentence[1:]
     return text if text.endswith((".", "!", "?", "…")) else f"{text}."
-
-
-def _place_missing(
-    checked: Checked, panel: CheckedPanel, lacking: Sequence[str], words: FindingWords
-) -> CheckedPanel:
-    """A panel with the names of what it lacks where the words would stand."""
-    if not lacking:
-        return panel
-    named = {element: name_element(element, words.speech) for element in lacking}
-    return place_missing_words(checked, panel, named)
 
 
 def _list_fields(panel: CheckedPanel, spec: LabelSpec, words: FindingWords) -> Answer:

@@ -7,21 +7,24 @@ import hashlib
 import json
 import os
 import secrets
+import socket
+import sys
 import threading
 import time
-import urllib.request
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from labelkit.common.errors import LabelkitError
+from labelkit.common.errors import InputError, LabelkitError
 from labelkit.common.kept import find_cache_folder
+from labelkit.common.messages import Said
 from labelkit.common.resources import find_layouts_folder
-from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
-from labelkit.desk.server import HOST, MAX_BYTES, make_app
 from labelkit.desk.workplace import Workplace
+
+if TYPE_CHECKING:
+    from labelkit.desk.desk import Desk
 
 UNSEEN_S = 120.0
 """So long a browser may take to show the page for the first time."""
@@ -31,6 +34,9 @@ THREADS = 6
 PAUSE_S = 0.4
 """So long nothing is asked before what may be wanted later is made ready."""
 MAX_HEADER_BYTES = 16_384
+SWITCH_S = 0.001
+"""So long one thread computes while others wait: what the page asks for comes before work ahead."""
+HOST = "127.0.0.1"
 
 
 def serve_desk(
@@ -46,23 +52,16 @@ def serve_desk(
         tell(running)
         return
     token, presence = secrets.token_urlsafe(24), Presence()
-    server = make_server(place, token, port, presence)
-    address = f"http://{HOST}:{server.effective_port}/{token}/"
+    listener = listen(port)
+    address = f"http://{HOST}:{listener.getsockname()[1]}/{token}/"
     _keep_note(note, address)
-    started = time.monotonic()
-
-    def watch() -> None:
-        while True:
-            time.sleep(1)
-            unseen = not presence.had_any and time.monotonic() - started > UNSEEN_S
-            if not stay and (presence.is_over() or unseen):
-                stop_server(server)
-                return
-
-    threading.Thread(target=watch, daemon=True).start()
-    threading.Thread(target=warm_up, args=(place,), daemon=True).start()
-    tell(address)
     try:
+        tell(address)  # what it asks for waits until the rest is loaded
+        server = make_server(place, token, listener, presence)
+        if not stay:
+            threading.Thread(target=watch_tabs, args=(server, presence), daemon=True).start()
+        threading.Thread(target=warm_up, args=(place,), daemon=True).start()
+        sys.setswitchinterval(SWITCH_S)
         server.run()
     finally:
         place.close()
@@ -70,12 +69,26 @@ def serve_desk(
             note.unlink()
 
 
+def watch_tabs(server: Any, presence: Presence) -> None:
+    """Ends a server once its last tab is closed, or none ever came."""
+    started = time.monotonic()
+    while not presence.is_over():
+        time.sleep(1)
+        if not presence.had_any and time.monotonic() - started > UNSEEN_S:
+            break
+    stop_server(server)
+
+
 def warm_up(place: Workplace) -> None:
     """Does what takes longest the first time, while the browser is still starting."""
+    from labelkit.desk.actions import Actions
     from labelkit.desk.page_fonts import FONTS, make_page_font
 
+    Actions(place).list_known()  # what the page asks first
     desks = [place.desk(event["id"]) for event in place.list_events()[:1]]
     for desk in desks:
+        desk.draw(())
+        wait_for_pause(desk)  # who has the page already asks for the rest herself
         desk.show()
     for name in FONTS:
         make_page_font(name)
@@ -89,23 +102,42 @@ def warm_up_layouts(desk: Desk) -> None:
     """Draws the front in every layout, between two things that are asked: from then on their
     typefaces and ornaments are at hand."""
     for path in sorted(find_layouts_folder().glob("*.toml")):
-        while time.monotonic() - desk.asked_at < PAUSE_S:
-            time.sleep(PAUSE_S / 4)
+        wait_for_pause(desk)
         with suppress(LabelkitError):
             desk.draw_layout(path.stem, ())
 
 
+def wait_for_pause(desk: Desk) -> None:
+    while time.monotonic() - desk.asked_at < PAUSE_S:
+        time.sleep(PAUSE_S / 4)
+
+
+def listen(port: int) -> socket.socket:
+    """Listens to this computer alone, on a port or on one that is free (0)."""
+    try:
+        return socket.create_server((HOST, port))
+    except OSError as error:
+        raise InputError(
+            "--port", "", port, Said("cannot be listened to; choose another, or leave it out")
+        ) from error
+
+
 def make_server(
-    place: Workplace, token: str, port: int, presence: Presence, slow_s: int = SLOW_S
+    place: Workplace,
+    token: str,
+    listener: socket.socket,
+    presence: Presence,
+    slow_s: int = SLOW_S,
 ) -> Any:
-    """The server, listening to this computer alone; ``effective_port`` is where."""
+    """The server on what listens already; ``effective_port`` is where."""
     from waitress.server import create_server
+
+    from labelkit.desk.server import MAX_BYTES, make_app
 
     holder: list[Callable[..., object]] = []
     server = create_server(
         lambda environ, start: holder[0](environ, start),
-        host=HOST,
-        port=port,
+        sockets=[listener],
         threads=THREADS,
         channel_timeout=slow_s,
         cleanup_interval=max(1, slow_s // 4),
@@ -143,6 +175,8 @@ def _keep_note(note: Path, address: str) -> None:
 
 def find_running(note: Path) -> str:
     """The address of the desk that a note tells of, if it answers; ""."""
+    import urllib.request
+
     try:
         address = str(json.loads(note.read_text("utf-8"))["address"])
     except (OSError, ValueError, KeyError, TypeError):

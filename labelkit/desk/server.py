@@ -21,12 +21,12 @@ from labelkit.desk.actions import Actions
 from labelkit.desk.desk import describe_error
 from labelkit.desk.presence import Presence
 from labelkit.desk.rooms import list_rooms
+from labelkit.desk.serve import HOST
 from labelkit.desk.window import put_in_window
 from labelkit.desk.words import LANGUAGES, Words
 from labelkit.desk.workplace import Workplace
 from labelkit.report.speech import Speech
 
-HOST = "127.0.0.1"
 MAX_BYTES = 8_000_000
 """Of one request: a logo of five million bytes, as text."""
 PAGES = {

@@ -1,4 +1,7 @@
-"""The folder that the desk was opened for: its events, a new one, what the page keeps."""
+"""The folder that the desk was opened for: its events, a new one, what the page keeps.
+
+What reads orders is loaded when it is first needed: the browser starts meanwhile.
+"""
 
 from __future__ import annotations
 
@@ -10,18 +13,17 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from labelkit.common.errors import InputError, LabelkitError
 from labelkit.common.files import make_folder, write_files
 from labelkit.common.kept import find_cache_folder
 from labelkit.common.messages import Said
-from labelkit.desk.desk import Desk
 from labelkit.desk.words import LANGUAGES
-from labelkit.job.new_order import Workshop, make_starter_files, name_maker_above
 from labelkit.order.blanks import BLANK
-from labelkit.order.maker import read_country_and_regions
-from labelkit.order.write_back import WriteBackError, find_value, read_values
+
+if TYPE_CHECKING:
+    from labelkit.desk.desk import Desk
 
 LABEL, MAKER = "label.toml", "maker.toml"
 HERE = "~"
@@ -74,6 +76,8 @@ class Workplace:
         yield from ((path.parent.name, path) for path in below[:MOST_EVENTS])
 
     def _describe_event(self, name: str, path: Path) -> dict[str, Any]:
+        from labelkit.order.write_back import WriteBackError, find_value, read_values
+
         values: dict[str, Any] = {}
         with suppress(OSError, WriteBackError):
             values = read_values(path.read_bytes())
@@ -90,6 +94,8 @@ class Workplace:
 
     def desk(self, name: str) -> Desk:
         """The desk of an event of this folder; KeyError for any other name."""
+        from labelkit.desk.desk import Desk
+
         with self._lock:
             if name not in self._desks:
                 self._desks[name] = Desk(dict(self._list_labels())[name], self.language)
@@ -99,6 +105,9 @@ class Workplace:
 
     def start_event(self, title: str, region: str) -> str:
         """Makes the files of a new event in a folder called after it; what the page calls it."""
+        from labelkit.job.new_order import Workshop, make_starter_files, name_maker_above
+        from labelkit.order.maker import read_country_and_regions
+
         if self.only is not None:
             raise InputError("", "", None, Said("one order is open; open its folder for more"))
         name = make_folder_name(title)

@@ -6,7 +6,7 @@ Everything begins with an ``Order``; nothing here opens a file of it again.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import field
 from decimal import Decimal
 from pathlib import Path
@@ -92,14 +92,23 @@ def check(
     """
     job = job_from_order(order, on, today)
     report = preflight_job(job, strict=strict, with_ways_out=with_ways_out)
-    panels = tuple(_check_panel(job, report, name) for name in job.results)
+    panels = tuple(_check_panel(job, report.findings, name) for name in job.results)
     pieces = tuple(_check_piece(job, report, kind) for kind in job.suite)
     return Checked(report, panels, job, pieces)
 
 
-def _check_panel(job: Job, report: Report, name: str) -> CheckedPanel:
+def draw_panels(order: Order) -> tuple[Job, tuple[CheckedPanel, ...]]:
+    """The job of an order and its panels as ``check`` sets them, unjudged: a page shows them first.
+
+    Raises LabelkitError as ``check`` does.
+    """
+    job = job_from_order(order)
+    return job, tuple(_check_panel(job, (), name) for name in job.results)
+
+
+def _check_panel(job: Job, findings: Iterable[Finding], name: str) -> CheckedPanel:
     one = job.results[name]
-    found = tuple(f for f in report.findings if f.panel and is_panel_meant(f.panel, name))
+    found = tuple(f for f in findings if f.panel and is_panel_meant(f.panel, name))
     if isinstance(one, FitError):
         roomy = compose_with_room(job, name)
         if roomy is None:

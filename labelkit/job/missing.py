@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from labelkit.common.errors import FitError
+from labelkit.compose.job import Job
 from labelkit.job.api import Checked, CheckedPanel
 from labelkit.model.runs import ELEMENTS
 from labelkit.rules.findings import Level
@@ -16,25 +17,33 @@ def list_missing_elements(checked: Checked, panel: CheckedPanel) -> tuple[str, .
 
     Of a label that is fit to print none: it is shown as it prints.
     """
-    if checked.fit_to_print or panel.panel is None:
+    if checked.fit_to_print:
         return ()
-    there = {run.element for run in panel.panel.runs}
     asked = (
         finding.element
         for finding in panel.findings
         if finding.panel == panel.name and finding.level is not Level.NOTE
     )
-    return tuple(dict.fromkeys(e for e in asked if e in ELEMENTS and e not in there))
+    return drop_present_elements((e for e in asked if e in ELEMENTS), panel)
 
 
-def place_missing_words(
-    checked: Checked, panel: CheckedPanel, words: Mapping[str, str]
-) -> CheckedPanel:
-    """A panel set with words, by element, for what it lacks; as it is where they find no room.
+def drop_present_elements(elements: Iterable[str], panel: CheckedPanel) -> tuple[str, ...]:
+    """Those of which a panel has no words; none of one on which nothing fits."""
+    if panel.panel is None:
+        return ()
+    there = {run.element for run in panel.panel.runs}
+    return tuple(dict.fromkeys(element for element in elements if element not in there))
+
+
+def place_missing_words(job: Job, panel: CheckedPanel, words: Mapping[str, str]) -> CheckedPanel:
+    """A panel set with words, by element, for what it lacks; as it is where it lacks nothing and
+    where they find no room.
 
     Nothing of it is ever printed.
     """
-    job, side_name = checked.job, "front" if panel.name == "front" else "back"
+    if not words:
+        return panel
+    side_name = "front" if panel.name == "front" else "back"
     side = job.spec.front if side_name == "front" else job.spec.back
     asked = {element: {"": text} for element, text in words.items()}
     kept = tuple(element for element in side.leave_out if element not in asked)

@@ -16,7 +16,7 @@ from sample_copies import copy_sample
 
 from labelkit.desk.desk import Desk
 from labelkit.desk.presence import Presence
-from labelkit.desk.serve import make_server, stop_server
+from labelkit.desk.serve import listen, make_server, stop_server
 from labelkit.desk.server import HOST
 from labelkit.desk.workplace import Workplace
 
@@ -91,7 +91,7 @@ def serving() -> Iterator[Serve]:
 
     def start(folder: Path) -> Served:
         presence = Presence()
-        server = make_server(Workplace.at(folder), TOKEN, 0, presence, SLOW_S)
+        server = make_server(Workplace.at(folder), TOKEN, listen(0), presence, SLOW_S)
         threading.Thread(target=server.run, daemon=True).start()
         servers.append(server)
         return Served(int(server.effective_port), folder, presence)

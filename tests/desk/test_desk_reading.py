@@ -130,6 +130,50 @@ def test_nothing_that_was_made_up_is_ever_printed(tmp_path: Path) -> None:
         Desk(label).read_order()
 
 
+NAMES = ("event", "names", "en")
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        Edit("label", NAMES, "Ada & Bo", check=False),
+        Edit("label", ("label", "trim"), "40 x 12 mm", check=False),
+        Edit("label", ("front", "leave_out"), ["net-quantity"], check=False),
+        Edit("label", ("event", "names", "en"), "<<< The names", check=False),
+    ],
+    ids=["names", "too small", "a floor left out", "a blank"],
+)
+def test_the_label_comes_before_what_is_found_and_as_it_stays(desk: Desk, edit: Edit) -> None:
+    judged = desk.show([edit])
+    drawn = desk.draw([edit])
+    assert len(drawn["panels"]) == 2
+    assert {**judged, **drawn} == judged
+    assert {**(again := desk.show([edit])), **drawn} == again == judged
+
+
+def test_words_that_come_take_the_place_of_what_was_missing(desk: Desk) -> None:
+    left_out = Edit("label", ("front", "leave_out"), ["net-quantity"], check=False)
+    assert desk.show([left_out])["panels"][0]["lacking"]
+    renamed = Edit("label", NAMES, "Ada & Bo", check=False)
+    assert desk.draw([left_out, renamed])["panels"][0]["lacking"]
+    assert not desk.draw([renamed])["panels"][0]["lacking"]
+
+
+def test_of_a_file_that_cannot_be_read_no_label_is_drawn(tmp_path: Path) -> None:
+    label = new_event(tmp_path, "CA")
+    label.write_text("[event\n", "utf-8")
+    desk = Desk(label)
+    assert desk.draw([]) == {"panels": []}
+    assert desk.show([])["mistakes"]
+
+
+def test_what_was_written_after_the_label_was_drawn_is_judged(desk: Desk) -> None:
+    desk.draw([])
+    text = desk.label.read_text("utf-8")
+    desk.label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+    assert not desk.show([])["fit"]
+
+
 def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
     """Under the words above it and inside the trim, named, and marked by its finding."""
     label = desk.label

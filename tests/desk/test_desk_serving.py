@@ -22,7 +22,7 @@ from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit
 from labelkit.desk.page_fonts import FONTS, make_page_font
 from labelkit.desk.presence import Presence
-from labelkit.desk.serve import warm_up_layouts
+from labelkit.desk.serve import listen, warm_up_layouts
 from labelkit.desk.server import PAGES
 from labelkit.desk.shortcut import make_shortcut, write_shortcut
 from labelkit.desk.workplace import Workplace, make_folder_name
@@ -191,6 +191,12 @@ def test_a_shortcut_can_be_run(tmp_path: Path) -> None:
     path = write_shortcut(tmp_path, "linux")
     assert path.parent == tmp_path
     assert os.name == "nt" or path.stat().st_mode & 0o100
+
+
+def test_a_port_that_is_taken_is_told_in_a_line() -> None:
+    with listen(0) as taken, pytest.raises(InputError) as found:
+        listen(taken.getsockname()[1])
+    assert re.fullmatch(r"--port.*: cannot be listened to; choose another.*", str(found.value))
 
 
 def test_layouts_are_made_ready_while_nothing_is_asked(

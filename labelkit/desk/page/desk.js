@@ -66,14 +66,26 @@ export function edit(file, keys, value, now = false, anew = false) {
   mark("typing");
 }
 
-const ask = latest(async ({ edits, save }) => {
-  try { take(await post("show", desk.event, { edits, save }), edits); } catch (error) { fail(error); }
+// The label first, then what is found on it.
+async function drawLabel(edits) {
+  const drawn = await post("draw", desk.event, { edits });
+  if (!drawn.panels?.length) return;
+  const state = { findings: [], mistakes: [], ...desk.state, ...drawn };
+  showLabel(state);
+  showFindings(state);
+}
+
+const ask = latest(async (edits, isLate) => {
+  try {
+    await drawLabel(edits);
+    if (!isLate()) take(await post("show", desk.event, { edits }), edits);
+  } catch (error) { fail(error); }
 });
 
 let saving = Promise.resolve();
 function send(save) {
   const edits = [...desk.pending.values()];
-  if (!save) return ask({ edits, save });
+  if (!save) return ask(edits);
   saving = saving.then(async () => {
     const now = [...desk.pending.values()];
     if (!now.length) { mark(""); return; }
@@ -113,7 +125,10 @@ function showLive(state) {
 }
 
 async function refresh(edits = [...desk.pending.values()]) {
-  try { take(await post("show", desk.event, { edits }), edits); } catch (error) { fail(error); }
+  try {
+    if (!desk.state) await drawLabel(edits);
+    take(await post("show", desk.event, { edits }), edits);
+  } catch (error) { fail(error); }
 }
 
 // Entries that come or go: saved at once, and the room shown anew.

@@ -133,7 +133,8 @@ document.addEventListener("focusin", (event) => {
 function showState(aside, state) {
   const fails = state.findings.filter((one) => one.level === "fail").length, wrong = state.mistakes.filter((one) => !one.blank).length;
   let how = "good", says = t("Fit to print.");
-  if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
+  if (!state.version) { how = ""; says = "…"; }
+  else if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
   else if (fails) { how = "fail"; says = many("{n} thing must be put right", "{n} things must be put right", fails); }
   else if (state.blanks) { how = "warn"; says = many("{n} blank is still to be filled in", "{n} blanks are still to be filled in", state.blanks); }
   aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), linkTo("ready", says), makeEnlarger(aside));

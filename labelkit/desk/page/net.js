@@ -34,7 +34,7 @@ export function latest(send) {
   return async function ask(body) {
     if (busy) { waiting = body; return; }
     busy = true;
-    try { await send(body); } finally {
+    try { await send(body, () => waiting !== null); } finally {
       busy = false;
       if (waiting !== null) { const next = waiting; waiting = null; ask(next); }
     }
