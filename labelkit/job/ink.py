@@ -25,15 +25,18 @@ from labelkit.model.outline import Outline
 from labelkit.model.path_segments import trace_contours
 from labelkit.model.runs import Box, Panel, Run
 from labelkit.pdf.ink import (
+    DrawnPage,
     InkDifference,
+    LabelOnPage,
     PageInk,
     compare_ink,
     encode_png,
     fills_with_toner,
     find_dot,
-    list_seen_runs,
+    look_at_page,
     make_difference_picture,
     make_mask,
+    measure_page,
     render_page_ink,
 )
 from labelkit.pdf.read import PlacedPanel, read_page_settings
@@ -138,26 +141,34 @@ def _look_at_labels(order: _OrderDrawing, pdf: FinishedPdf) -> Iterator[_LookedA
     """The labels of a file in the order in which they stand in it."""
     settings = read_page_settings(pdf.data, pdf.name)
     for index, on_page in groupby(pdf.panels, lambda place: place.page):
-        places, printer = list(on_page), settings[index].printer
+        places, printer, unit = list(on_page), settings[index].printer, settings[index].unit
+        page = run_confined(pdf.name, measure_page, pdf.data, index, unit)
         boxes = tuple(order.enclose(place, printer) for place in places)
-        unit = settings[index].unit
-        found = run_confined(pdf.name, render_page_ink, pdf.data, index, unit, boxes)
+        labels = tuple(make_label_on_page(place, printer) for place in places)
+        lots = _separate_labels(p for p in places if p.panel.name in order.composed)
+        drawn = tuple(order.draw_lot(lot, page, printer) for lot in lots)
+        look = run_confined(pdf.name, look_at_page, pdf.data, index, unit, boxes, labels, drawn)
         odd: dict[int, _OddLabel] = {}
-        for alike in _separate_labels(p for p in places if p.panel.name in order.composed):
-            unlike = _compare_alike(order, pdf.name, alike, found, printer, LIGHT)
-            if unlike and order.has_colours(alike[0].panel.name):
-                # Made for a printer that takes process inks, whose colours look otherwise.
-                places_left = [place for place in alike if id(place) in unlike]
-                inks = Inks("cmyk")
-                unlike = _compare_alike(order, pdf.name, places_left, found, printer, inks)
-            odd |= unlike
-        for place in places:
-            yield _LookedAt(drop_unseen_runs(place, found, printer), odd.get(id(place)))
+        for alike in lots if look.ink.pieces else ():
+            odd |= _find_odd_labels(order, alike, look.ink, printer)
+        for place, seen in zip(places, look.seen, strict=True):
+            yield _LookedAt(keep_seen_runs(place, seen), odd.get(id(place)))
+
+
+def _find_odd_labels(
+    order: _OrderDrawing, alike: Sequence[PlacedPanel], found: PageInk, printer: Matrix | None
+) -> dict[int, _OddLabel]:
+    """Those of one panel that are not as they should be, by the identity of their place."""
+    unlike = _compare_alike(order, alike, found, printer, LIGHT)
+    if unlike and order.has_colours(alike[0].panel.name):
+        # Made for a printer that takes process inks, whose colours look otherwise.
+        places_left = [place for place in alike if id(place) in unlike]
+        unlike = _compare_alike(order, places_left, found, printer, Inks("cmyk"))
+    return unlike
 
 
 def _compare_alike(
     order: _OrderDrawing,
-    name: str,
     places: Sequence[PlacedPanel],
     found: PageInk,
     printer: Matrix | None,
@@ -166,7 +177,7 @@ def _compare_alike(
     """Labels of one panel that are not as they should be, by the identity of their place."""
     drawn, shown = order.draw_page(places, found, printer, inks)
     boxes = tuple(order.find_box(place, printer, shown) for place in places)
-    expected = order.render(name, drawn, boxes)
+    expected = order.render(drawn, boxes)
     compared = (
         (id(place), _compare_label(order, place, (expected, shown), found, printer))
         for place in places
@@ -174,14 +185,16 @@ def _compare_alike(
     return {key: odd for key, odd in compared if odd is not None}
 
 
-def drop_unseen_runs(
-    place: PlacedPanel, found: PageInk, printer: Matrix | None = None
-) -> PlacedPanel:
-    """A label as it was read without the text that does not show on its page."""
-    box = _find_found_box(place, printer)
-    runs = list_seen_runs(found.cut_out(box, place.turns), place.panel)
-    if len(runs) == len(place.panel.runs):
+def make_label_on_page(place: PlacedPanel, printer: Matrix | None = None) -> LabelOnPage:
+    """A label as it was read, where it stands in the file."""
+    return LabelOnPage(place.panel, _find_found_box(place, printer), place.turns)
+
+
+def keep_seen_runs(place: PlacedPanel, seen: Sequence[int]) -> PlacedPanel:
+    """A label as it was read with the runs of these numbers, which show on its page."""
+    if len(seen) == len(place.panel.runs):
         return place
+    runs = tuple(place.panel.runs[number] for number in seen)
     return replace(place, panel=replace(place.panel, runs=runs))
 
 
@@ -304,12 +317,29 @@ class _OrderDrawing:
     """The page that was rendered last: most pages of labels without names are alike."""
     _compared: dict[bytes, InkDifference | None] = field(default_factory=dict, repr=False)
 
-    def render(self, name: str, drawn: bytes, boxes: tuple[Box, ...]) -> PageInk:
+    def render(self, drawn: bytes, boxes: tuple[Box, ...]) -> PageInk:
         """What prints in boxes of a page that ``draw_page`` made."""
         if drawn not in self._last:
             self._last.clear()
-            self._last[drawn] = run_confined(name, render_page_ink, drawn, 0, 1.0, boxes)
+            self._last[drawn] = render_page_ink(drawn, 0, boxes=boxes)
         return self._last[drawn]
+
+    def draw_lot(
+        self, places: Sequence[PlacedPanel], page: PageInk, printer: Matrix | None
+    ) -> DrawnPage:
+        """Labels of one panel as they should be, in the places of those that a page has."""
+        drawn, shown = self.draw_page(places, page, printer)
+        return DrawnPage(
+            drawn,
+            tuple(
+                (
+                    self.find_box(place, printer),
+                    self.find_box(place, printer, shown),
+                    place.turns,
+                )
+                for place in places
+            ),
+        )
 
     def find_box(self, place: PlacedPanel, printer: Matrix | None, page: Box | None = None) -> Box:
         """Where on its page stands the label that should be there."""

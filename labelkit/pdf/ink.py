@@ -9,8 +9,11 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import field, replace
 from typing import IO, TYPE_CHECKING, Any, cast
+
+import pypdfium2
+import pypdfium2.raw as pdfium
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
@@ -122,6 +125,75 @@ class PageInk:
         return images
 
 
+@dataclass(frozen=True, slots=True)
+class LabelOnPage:
+    """A label where a page was read to have it (mm), in so many quarter turns anticlockwise."""
+
+    panel: Panel
+    box: Box
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnPage:
+    """Labels freshly drawn on a page of their own."""
+
+    data: bytes = field(repr=False)
+    """A PDF of one page."""
+    places: tuple[tuple[Box, Box, int], ...]
+    """Where each label should stand on the page that was found (mm), where it stands on this one,
+    and its quarter turns."""
+
+
+@dataclass(frozen=True)
+class PageLook:
+    """What is seen of a page's labels."""
+
+    ink: PageInk
+    """Without its pieces where every label shows, dot for dot, what was drawn for it."""
+    seen: tuple[tuple[int, ...], ...]
+    """The numbers of the runs that show, by label."""
+
+
+def look_at_page(
+    source: bytes,
+    index: int,
+    unit: float,
+    boxes: Sequence[Box],
+    labels: Sequence[LabelOnPage],
+    drawn: Sequence[DrawnPage],
+) -> PageLook:
+    """Looks for the text of labels on a page (0-based), and whether all of them are as drawn.
+
+    To be run in the confined child: the pictures of a page that is as it should be are large, and
+    stay there. ``boxes`` hold all labels, as found and as they should be.
+    """
+    found = render_page_ink(source, index, unit, boxes)
+    seen = tuple(find_seen_runs(found.cut_out(one.box, one.turns), one.panel) for one in labels)
+    as_drawn = all(_is_as_drawn(found, page) for page in drawn)
+    return PageLook(replace(found, pieces=()) if as_drawn else found, seen)
+
+
+def _is_as_drawn(found: PageInk, drawn: DrawnPage) -> bool:
+    from PIL import ImageChops
+
+    boxes = [wanted for _, wanted, _ in drawn.places]
+    expected = render_page_ink(drawn.data, 0, boxes=boxes)
+    for box, wanted, turns in drawn.places:
+        images = found.cut_out(box, turns), expected.cut_out(wanted, turns)
+        if [one.size for one in images[0]] != [one.size for one in images[1]]:
+            return False
+        if any(ImageChops.difference(*pair).getbbox() for pair in zip(*images, strict=True)):
+            return False
+    return True
+
+
+def measure_page(source: bytes, index: int, unit: float = 1.0) -> PageInk:
+    """How large a page (0-based) prints, without any of its pieces. To be run in the confined
+    child."""
+    return _load_page(source, index, unit)[1]
+
+
 def render_page_ink(
     source: bytes | IO[bytes], index: int, unit: float = 1.0, boxes: Sequence[Box] = ()
 ) -> PageInk:
@@ -130,9 +202,22 @@ def render_page_ink(
     To be run in the confined child, but for labelkit's own files. ``unit`` is how many points one
     of the page is, which PDFium does not ask.
     """
-    import pypdfium2
-    import pypdfium2.raw as pdfium
+    page, ink = _load_page(source, index, unit)
+    scale = ink.dpi * unit / _PT_PER_INCH
+    cuts = [_find_cut(box, find_shown_box(page), unit, scale) for box in boxes]
+    dots = sum(max(0, ink.width - a - c) * max(0, ink.height - b - d) for a, b, c, d in cuts)
+    if not cuts or dots > ink.width * ink.height:
+        cuts = [(0, 0, 0, 0)]
+    pieces = (
+        _render_piece(page, cut, scale)
+        for cut in cuts
+        if cut[0] + cut[2] < ink.width and cut[1] + cut[3] < ink.height
+    )
+    return replace(ink, pieces=tuple(pieces))
 
+
+def _load_page(source: bytes | IO[bytes], index: int, unit: float) -> tuple[Any, PageInk]:
+    """A page to be rendered, and what it measures."""
     document: Any = pypdfium2.PdfDocument(source)
     document.init_forms()
     page = document[index]
@@ -143,21 +228,8 @@ def render_page_ink(
     width, height = pdfium.FPDF_GetPageWidthF(page), pdfium.FPDF_GetPageHeightF(page)
     scale = min(INK_DPI * unit / _PT_PER_INCH, (MOST_DOTS / (width * height)) ** 0.5)
     size = (math.ceil(width * scale), math.ceil(height * scale))
-    cuts = [_find_cut(box, (left, low, right, top), unit, scale) for box in boxes]
-    dots = sum(max(0, size[0] - a - c) * max(0, size[1] - b - d) for a, b, c, d in cuts)
-    if not cuts or dots > size[0] * size[1]:
-        cuts = [(0, 0, 0, 0)]
-    return PageInk(
-        left * unit / PT_PER_MM,
-        low * unit / PT_PER_MM,
-        scale * _PT_PER_INCH / unit,
-        *size,
-        tuple(
-            _render_piece(page, cut, scale)
-            for cut in cuts
-            if cut[0] + cut[2] < size[0] and cut[1] + cut[3] < size[1]
-        ),
-    )
+    origin = left * unit / PT_PER_MM, low * unit / PT_PER_MM
+    return page, PageInk(*origin, scale * _PT_PER_INCH / unit, *size, ())
 
 
 def _render_piece(page: Any, cut: tuple[int, int, int, int], scale: float) -> PagePiece:
@@ -204,8 +276,8 @@ def find_shown_box(page: Any) -> tuple[float, float, float, float]:
     return max(l0, l1), max(b0, b1), min(r0, r1), min(t0, t1)
 
 
-def list_seen_runs(label: Sequence[Image.Image], panel: Panel) -> tuple[Run, ...]:
-    """The runs of a panel that show in the images of a label, one for each band.
+def find_seen_runs(label: Sequence[Image.Image], panel: Panel) -> tuple[int, ...]:
+    """The numbers of a panel's runs that show in the images of a label, one for each band.
 
     Whatever hides a text (no paint, an opacity, a clip, a layer, a cover, the edge of the page),
     where it stands there is one colour. What of it stands over the trim is not looked at. Of a
@@ -213,8 +285,8 @@ def list_seen_runs(label: Sequence[Image.Image], panel: Panel) -> tuple[Run, ...
     """
     flat = not panel.trim.width_mm or not panel.trim.height_mm
     return tuple(
-        run
-        for run in panel.runs
+        number
+        for number, run in enumerate(panel.runs)
         if not run.text.strip() or (not flat and _is_seen(label, run, panel))
     )
 

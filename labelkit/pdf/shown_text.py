@@ -10,6 +10,9 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+import pypdfium2
+import pypdfium2.raw as pdfium
+
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import PT_PER_MM
 from labelkit.model.runs import Box
@@ -91,8 +94,6 @@ def read_shown_page(data: bytes, index: int, unit: float = 1.0) -> ShownPage:
 
     ``unit`` is how many points one of the page is.
     """
-    import pypdfium2
-
     document = pypdfium2.PdfDocument(data)
     document.init_forms()
     page = document[index]
@@ -134,8 +135,6 @@ def _list_lines(page: Any) -> Iterator[list[_Letter]]:
 
 
 def _list_letters(page: Any) -> Iterator[_Letter]:
-    import pypdfium2.raw as pdfium
-
     text = page.get_textpage()
     for index in range(min(text.count_chars(), MOST_CHARACTERS)):
         character = chr(pdfium.FPDFText_GetUnicode(text, index))

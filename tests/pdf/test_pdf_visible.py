@@ -24,10 +24,10 @@ from sheet_events import SAMPLE
 from labelkit.compose import make_run
 from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.job.examine import examine_label
-from labelkit.job.ink import drop_unseen_runs
+from labelkit.job.ink import keep_seen_runs, make_label_on_page
 from labelkit.job.sheets import MadeSheets
 from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Run
-from labelkit.pdf.ink import render_page_ink
+from labelkit.pdf.ink import look_at_page
 from labelkit.pdf.read import Matrix, read_page_settings, read_panel_bytes
 from labelkit.pdf.write.draw import DocumentInfo, Page, SheetSide, draw_pages
 from labelkit.typeset.faces import FaceRequest, load_face
@@ -69,9 +69,11 @@ def changed(change: Change, panel: Panel = PANEL, printer: Matrix | None = None)
 
 def shown_panels(data: bytes) -> list[Panel]:
     """Each label with the text that shows on it."""
-    setting, page = read_page_settings(data, "t.pdf")[0], render_page_ink(data, 0)
+    printer = read_page_settings(data, "t.pdf")[0].printer
     found = read_panel_bytes(data, "t.pdf").panels
-    return [drop_unseen_runs(place, page, setting.printer).panel for place in found]
+    labels = [make_label_on_page(place, printer) for place in found]
+    look = look_at_page(data, 0, 1.0, (), labels, ())
+    return [keep_seen_runs(place, seen).panel for place, seen in zip(found, look.seen, strict=True)]
 
 
 def texts(data: bytes) -> list[list[str]]:
