@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import shutil
 from dataclasses import fields
 from pathlib import Path
 from random import Random
@@ -150,12 +151,15 @@ def test_inputs_are_drawn_evenly_from_their_ranges(parts: tuple[Expanded, Batch]
         assert max(column) <= float(lye.strength.high)
 
 
-def test_what_was_declared_is_remembered_by_equal_inputs_alone(make) -> None:  # type: ignore[no-untyped-def]
-    """The same recipe and policy need no second count; a gram more, or another region, do."""
+def test_what_was_declared_is_remembered_by_equal_inputs_alone(make, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+    """The same recipe and policy need no second count, wherever the file is; a gram more, or
+    another region, do."""
     oils = 'oil = [{{ material = "olive oil", mass = "{} g" }}]'
     day = dt.date(2026, 5, 1)
     canada, belgium = make_policy(("CA",), day), make_policy(("BE",), day)
     first = declare_ingredients(make(oils.format(500)), canada)
     assert declare_ingredients(make(oils.format(500)), canada) is first
+    copied = shutil.copytree(tmp_path, tmp_path / "copy") / "recipe.toml"
+    assert declare_ingredients(read_recipe(copied), canada) is first
     assert declare_ingredients(make(oils.format(501)), canada).total_g > first.total_g
     assert declare_ingredients(make(oils.format(500)), belgium).names != first.names
