@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 from labelkit.common.messages import FactList, Said
 from labelkit.formula.composition import SubstanceInBar
@@ -20,7 +21,9 @@ from labelkit.order.recipe import Recipe
 
 _LATEST: deque[tuple[str, Declaration]] = deque(maxlen=8)
 """What was declared last: while a label is edited its recipe mostly stays as it is. Recipe and
-policy are compared as written out, as 5 and 5.0 are equal and printed otherwise."""
+policy are compared as written out, as 5 and 5.0 are equal and printed otherwise; in which file the
+recipe stands changes nothing but where its mistakes are told to be, and a mistake is not kept."""
+_ANY_FILE = Path()
 
 
 def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
@@ -28,7 +31,7 @@ def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
 
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
     """
-    asked = repr((recipe, policy))
+    asked = repr((replace(recipe, path=_ANY_FILE), policy))
     for known, declaration in tuple(_LATEST):
         if known == asked:
             return declaration
