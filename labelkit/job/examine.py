@@ -43,8 +43,13 @@ class Examination:
     job: Job
     report: Report
     panels: tuple[Panel, ...]
-    pictures: dict[str, bytes] = field(default_factory=dict, repr=False)
-    """PNG files by name that show where the ink of a finished PDF is not as composed."""
+    ink: InkVerdict | None = field(default=None, repr=False)
+    """What the ink of finished PDFs was found to be; None where none was given."""
+
+    @property
+    def pictures(self) -> dict[str, bytes]:
+        """PNG files by name that show where the ink of a finished PDF is not as composed."""
+        return self.ink.pictures if self.ink else {}
 
     @property
     def title(self) -> str:
@@ -97,7 +102,7 @@ def examine_label(
         *approval,
     )
     report = report.with_findings(own)
-    return Examination(job, report, (*read, *composed), ink.pictures)
+    return Examination(job, report, (*read, *composed), ink)
 
 
 def _judge_ink(job: Job, finished: Iterable[FinishedPdf]) -> InkVerdict:

@@ -53,6 +53,7 @@ EDGE_MM = 0.3
 NEAR_MM = 0.2
 """Ink so close to an element's own is told as that element's."""
 MOST_PICTURES = 20
+"""Labels that are shown, of those whose ink is not as composed."""
 MOST_REMEMBERED = 64
 """Comparisons that are kept: more than a sheet has labels, each of two images of a label."""
 DRAFT = "draft-mark"
@@ -74,10 +75,16 @@ class InkVerdict:
     """What the ink of finished PDFs is found to be."""
 
     findings: tuple[Finding, ...]
-    pictures: dict[str, bytes] = field(repr=False)
-    """PNG files by name: a label as expected, as found, and where the two differ."""
-    seen: tuple[PlacedPanel, ...] = ()
+    seen: tuple[PlacedPanel, ...]
     """Every label with the text that shows on it, and no other."""
+    odd: tuple[tuple[PlacedPanel, _OddLabel], ...] = field(repr=False)
+    """The first labels whose ink is not as composed."""
+
+    @cached_property
+    def pictures(self) -> dict[str, bytes]:
+        """PNG files by name: a label as expected, as found, and where the two differ."""
+        made = (label.make_pictures(place) for place, label in self.odd)
+        return {name: data for pictures in made for name, data in pictures.items()}
 
 
 def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
@@ -87,7 +94,7 @@ def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
     all elements. InputError where a PDF cannot be drawn.
     """
     told: dict[tuple[str, str, str], _OddInk] = {}
-    pictures: dict[str, bytes] = {}
+    odd: list[tuple[PlacedPanel, _OddLabel]] = []
     seen: list[PlacedPanel] = []
     order = _OrderDrawing(job)
     for pdf in pdfs:
@@ -97,10 +104,10 @@ def judge_ink(job: Job, pdfs: Iterable[FinishedPdf]) -> InkVerdict:
                 continue
             for key, box in looked.odd.elements.items():
                 told.setdefault(key, _OddInk(looked.place, box)).labels += 1
-            if len(pictures) < 3 * MOST_PICTURES:
-                pictures |= looked.odd.make_pictures(looked.place)
+            if len(odd) < MOST_PICTURES:
+                odd.append((looked.place, looked.odd))
     findings = tuple(_make_finding(key, one) for key, one in told.items())
-    return InkVerdict(findings, pictures, tuple(seen))
+    return InkVerdict(findings, tuple(seen), tuple(odd))
 
 
 @dataclasses.dataclass
