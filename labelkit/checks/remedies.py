@@ -143,7 +143,7 @@ def try_ways_out(job: Job, error: NoRoomError) -> tuple[Said, ...]:
     return (
         *_try_larger_trims(job, error.panel, always),
         *_try_changes(job, error, always),
-        *_try_other_layouts(job, always),
+        *_try_other_layouts(job, error.panel, always),
     )
 
 
@@ -158,7 +158,7 @@ def _try_larger_trims(job: Job, panel: str, always: frozenset[str]) -> Iterator[
             if any(side > most for side, most in zip(sides, most_mm, strict=True)):
                 return False
             grown = replace(trim, width_mm=sides[0], height_mm=sides[1])
-            return _is_legal_label(_with_trim(job, panel, grown), always)
+            return _is_legal_label(_with_trim(job, panel, grown), panel, always)
 
         return _find_least_growth(legal)
 
@@ -288,13 +288,13 @@ def _describe_gain(changed: Job, error: NoRoomError) -> Said | None:
     return Said("then the {panel} fits", panel=Term("panel", error.panel))
 
 
-def _try_other_layouts(job: Job, always: frozenset[str]) -> Iterator[Said]:
+def _try_other_layouts(job: Job, panel: str, always: frozenset[str]) -> Iterator[Said]:
     """The other layouts that come with labelkit and hold the label as it is."""
     holding = [
         path.stem
         for path in sorted(resources.find_layouts_folder().glob("*.toml"))
         if path.stem != job.layout.name
-        and _is_legal_label(job.with_order(layout=read_layout(path)), always)
+        and _is_legal_label(job.with_order(layout=read_layout(path)), panel, always)
     ]
     if holding:
         yield Said("another layout: {layouts}", layouts=FactList(holding, "or"))
@@ -321,9 +321,10 @@ def _has_panel_room(job: Job, panel: str) -> bool:
     return True
 
 
-def _is_legal_label(job: Job, always: frozenset[str]) -> bool:
-    """Whether it fits and breaks no rule but those."""
-    if not _has_room(job):
+def _is_legal_label(job: Job, panel: str, always: frozenset[str]) -> bool:
+    """Whether it fits and breaks no rule but those; the panel that did not fit is tried first, as
+    where it still does not nothing else has to be composed."""
+    if not (_has_panel_room(job, panel) and _has_room(job)):
         return False
     report = rules.judge_panels(job.panels, job.facts, job.regions, job.on)
     return {f.rule for f in report.findings if f.level is Level.FAIL} <= always

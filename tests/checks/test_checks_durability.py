@@ -27,6 +27,7 @@ FRENCH, GERMAN = "À utiliser de préférence avant fin 06/2029", "Mindestens ha
 def spec(event: Event, durability: str) -> Path:
     return event(
         (PLACE, f"[back]\ndurability = {durability}\n\n{PLACE}"),
+        ("guests = 60", "guests = 3"),
         ('trim = "44 x 28 mm"', 'trim = "56 x 40 mm"'),
     )
 
