@@ -353,7 +353,7 @@ def blank_strips_em(face: Face, text: str, size_pt: float = 72.0) -> list[float]
     sheet = Sheet(panel.width_mm, 90, (LabelPlace(0, 0, 0, panel.width_mm, 90),))
     page = PdfDocument(drawn_sheets(panel, [sheet], {face.name: face}))[0]
     image = page.render(scale=2).to_pil().convert("L").point(lambda tone: 255 * (tone < 128))
-    columns = [image.crop((x, 0, x + 1, image.height)).getbbox() for x in range(image.width)]
+    columns, _ = image.getprojection()
     inked = [x for x, found in enumerate(columns) if found]
     return [(after - before - 1) / 2 / size_pt for before, after in pairwise(inked)]
 

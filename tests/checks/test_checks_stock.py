@@ -49,7 +49,7 @@ def test_the_samples_are_silent(label: Path) -> None:
 
 def from_country(event: Event, country: str, stock: str) -> Path:
     event(('country = "CA"', f'country = "{country}"'), file="maker.toml")
-    return event(("[label]\n", f'[label]\nstock = "{stock}"\n'))
+    return event(("[label]\n", f'[label]\nstock = "{stock}"\n'), ("guests = 60", "guests = 2"))
 
 
 # Which country has which paper: Unicode CLDR, paperSize (from memory).
