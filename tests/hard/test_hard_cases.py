@@ -23,7 +23,7 @@ from hypothesis import HealthCheck, given, settings
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that fork")
 
-COUNT = 10
+COUNT = 6
 SHEET = ("sheet", "label.toml", "--out", "out")
 
 
@@ -64,9 +64,9 @@ def test_a_case_is_read_as_it_was_written(tmp_path: Path) -> None:
     # OpenType specification, OS/2 table, fsType (from memory): bit 1 forbids embedding, bit 2
     # allows it to preview and print, bit 3 to edit, bit 8 forbids subsetting, bit 9 all but
     # bitmaps; of bits 1 to 3 the least restrictive holds.
-    [(0x0000, 0), (0x0002, 2), (0x0004, 0), (0x0008, 0), (0x0006, 0), (0x0100, 2), (0x0200, 2)],
+    [(0x0006, 0), (0x0000, 0), (0x0004, 0), (0x0002, 2), (0x0008, 0), (0x0100, 2), (0x0200, 2)],
 )
-@pytest.mark.quick(3)
+@pytest.mark.quick(2)
 def test_permission_to_embed_is_honoured(bits: int, code: int) -> None:
     font = binary.with_embedding_bits(binary.font(), bits)
     files = with_layout({"mine.ttf": font}, {"names": {"file": "mine.ttf"}})
@@ -122,7 +122,7 @@ def test_a_pdf_that_unfolds_to_gigabytes(data: bytes) -> None:
     ],
     ids=["PDF", "PNG", "50 MB", "deep", "NaN"],
 )
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_a_fresh_process_keeps_within_a_gigabyte(
     files: dict[str, Content], arguments: tuple[str, ...], tmp_path: Path
 ) -> None:

@@ -126,6 +126,7 @@ def test_a_run_killed_at_any_change_of_a_file(command: Command, folder: Path) ->
 
 
 @pytest.mark.parametrize("command", COMMANDS[:3], ids=str)
+@pytest.mark.quick(1)
 def test_what_a_killed_run_left_is_swept_up_by_the_next(command: Command, folder: Path) -> None:
     """Unfinished files have hidden names, and go when they are older than a minute."""
     target = folder / command.files[0]
@@ -220,6 +221,7 @@ def small_disk(place: Path) -> Iterator[Path]:
 
 
 @pytest.mark.parametrize("command", COMMANDS[:3], ids=str)
+@pytest.mark.quick(1)
 def test_a_full_disk_is_told_in_one_line(command: Command, folder: Path) -> None:
     with small_disk(folder / "full") as disk:
         there = disk / "out" if str(command) == "sheet" else disk / Path(command.files[0]).name
@@ -230,6 +232,7 @@ def test_a_full_disk_is_told_in_one_line(command: Command, folder: Path) -> None
 
 
 @pytest.mark.parametrize("file_bytes", [0, 1, 4096, 20_000])
+@pytest.mark.quick(2)
 def test_a_file_that_cannot_grow_is_no_file(file_bytes: int, folder: Path) -> None:
     """The system's limit on the size of a file stops the writing in its middle."""
     command = ("sheet", "label.toml", "--out", "out")
@@ -240,6 +243,7 @@ def test_a_file_that_cannot_grow_is_no_file(file_bytes: int, folder: Path) -> No
 
 
 @pytest.mark.parametrize("command", [*COMMANDS, Command(("new", "inner"), ())], ids=str)
+@pytest.mark.quick(3)
 def test_a_read_only_folder_is_told_in_one_line(command: Command, folder: Path) -> None:
     folder.chmod(0o555)
     said = one_line(*ended(command.arguments, folder, POWERLESS))
@@ -259,23 +263,23 @@ def test_a_file_that_lost_its_permissions_is_told_in_one_line(name: str, folder:
 # -- two at once -----------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("rounds", [1, pytest.param(8, marks=pytest.mark.long)])
-def test_two_runs_into_one_folder_do_not_mix(rounds: int, folder: Path) -> None:
+@pytest.mark.parametrize(("runs", "rounds"), [(2, 1), pytest.param(3, 8, marks=pytest.mark.long)])
+def test_runs_into_one_folder_do_not_mix(runs: int, rounds: int, folder: Path) -> None:
     """Fronts and backs that stand together at the end are of the same run."""
     sets = []
-    for number, name in enumerate(("First Supper", "Second Supper", "Third Supper")):
+    for number, name in enumerate(("First Supper", "Second Supper", "Third Supper")[:runs]):
         text = (SAMPLE / "label.toml").read_text(encoding="utf-8")
         text = text.replace("The Lighthouse Supper", name).replace("LS-2704", f"LS-{number}")
         (folder / f"{number}.toml").write_text(text, encoding="utf-8")
         assert ended(("sheet", f"{number}.toml", "--out", f"out{number}"), folder)[0] == 0
         sets.append(contents(folder, (f"out{number}/front.pdf", f"out{number}/back.pdf")))
-    assert len(set(sets)) == 3
+    assert len(set(sets)) == runs
     for _ in range(rounds):
         children = [
             start(("sheet", f"{number}.toml", "--out", "out"), folder, streams(folder, number))
-            for number in range(3)
+            for number in range(runs)
         ]
-        assert [wait(child)[0] for child in children] == [0, 0, 0]
+        assert [wait(child)[0] for child in children] == [0] * runs
         assert contents(folder, ("out/front.pdf", "out/back.pdf")) in sets
         assert sorted(path.name for path in (folder / "out").iterdir()) == ["back.pdf", "front.pdf"]
 
@@ -286,8 +290,9 @@ def streams(folder: Path, number: int) -> Path:
     return place
 
 
-def test_printers_measured_at_once_are_all_remembered(folder: Path) -> None:
-    names = [f"printer {number}" for number in range(8)]
+@pytest.mark.parametrize("count", [4, pytest.param(8, marks=pytest.mark.long)])
+def test_printers_measured_at_once_are_all_remembered(count: int, folder: Path) -> None:
+    names = [f"printer {number}" for number in range(count)]
     children = [
         start(
             ("calibrate", "--page", "letter", "--printer", name, *MEASURED),
@@ -296,14 +301,15 @@ def test_printers_measured_at_once_are_all_remembered(folder: Path) -> None:
         )
         for number, name in enumerate(names)
     ]
-    assert [wait(child)[0] for child in children] == [0] * 8
+    assert [wait(child)[0] for child in children] == [0] * count
     text = (folder / "printers.toml").read_text(encoding="utf-8")
     assert all(f'"{name}"' in text for name in names)
 
 
-def test_batches_recorded_at_once_are_all_remembered(folder: Path) -> None:
+@pytest.mark.parametrize("count", [2, pytest.param(4, marks=pytest.mark.long)])
+def test_batches_recorded_at_once_are_all_remembered(count: int, folder: Path) -> None:
     text = (folder / "label.toml").read_text(encoding="utf-8")
-    for number in range(4):
+    for number in range(count):
         changed_text = text.replace("LS-2704", f"LS-{number}")
         (folder / f"{number}.toml").write_text(changed_text, encoding="utf-8")
     children = [
@@ -312,10 +318,10 @@ def test_batches_recorded_at_once_are_all_remembered(folder: Path) -> None:
             folder,
             streams(folder, number),
         )
-        for number in range(4)
+        for number in range(count)
     ]
-    assert [wait(child)[0] for child in children] == [0] * 4
+    assert [wait(child)[0] for child in children] == [0] * count
     with contextlib.closing(sqlite3.connect(folder / "trace.sqlite")) as database:
         lots = {lot for (lot,) in database.execute("SELECT lot FROM state")}
-    assert lots == {f"LS-{number}" for number in range(4)}
+    assert lots == {f"LS-{number}" for number in range(count)}
     assert is_whole(folder / "trace.sqlite")
