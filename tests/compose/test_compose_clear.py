@@ -4,6 +4,7 @@ own outlines. The distances are common practice, no source."""
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import groupby, pairwise
@@ -33,6 +34,7 @@ TRIMS = (FAVOUR, Trim(45, 45, "square"), Trim(60, 40), Trim(50, 50, "round"), Tr
 ART_APART_MM, SCRIPT_APART_MM, ROWS_APART_MM = 0.6, 0.4, 0.4
 """A swash of a script face may come nearer to its frame."""
 LONGEST_MM = 0.3
+NEAR_MM = 1.5
 FRONT: Wordings = {
     "names": (Wording(NEUTRAL, "Wren & Théo"),),
     "date": (Wording("en", "June 5, 2027"), Wording("fr", "5 juin 2027")),
@@ -57,12 +59,16 @@ def list_ink_points(ornament: Ornament) -> Iterator[tuple[float, float]]:
 
 
 def measure_apart_mm(ornament: Ornament, boxes: list[Box]) -> float:
-    """The least distance between a drawing's ink and some letters'."""
-    near = [box for box in boxes if box.meets(ornament.box.inset(-1.5))]
+    """The least distance between a drawing's ink and some letters'; infinite where none is near."""
+    reach = NEAR_MM + (ornament.stroke_mm or 0.0) / 2
+    near = [box for box in boxes if box.meets(ornament.box.inset(-reach))]
+    points = sorted({*list_ink_points(ornament)}) if near else []
     found = (
         math.hypot(max(box.x0_mm - x, 0, x - box.x1_mm), max(box.y0_mm - y, 0, y - box.y1_mm))
-        for x, y in (list_ink_points(ornament) if near else ())
         for box in near
+        for x, y in points[
+            bisect_left(points, (box.x0_mm - reach,)) : bisect_left(points, (box.x1_mm + reach,))
+        ]
     )
     return min(found, default=math.inf) - (ornament.stroke_mm or 0.0) / 2
 

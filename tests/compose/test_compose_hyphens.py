@@ -63,7 +63,7 @@ def laid_out(job: Job, layout: str) -> Job:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-@pytest.mark.quick(5)
+@pytest.mark.quick(3)
 def test_display_text_stays_whole_in_every_language_and_shape(
     layout: str, jobs: list[Job], trims: list[Trim]
 ) -> None:
@@ -74,7 +74,7 @@ def test_display_text_stays_whole_in_every_language_and_shape(
 
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("outline", NARROW_TRIMS)
-@pytest.mark.quick(10)
+@pytest.mark.quick(6)
 def test_display_text_stays_whole_on_narrow_trims(
     layout: str, outline: str, jobs: list[Job]
 ) -> None:

@@ -204,6 +204,7 @@ def test_a_picture_is_printed_in_its_proportions_and_its_resolution_judged(event
 @pytest.mark.parametrize("kind", ["png", "svg"])
 def test_sheets_with_a_logo_read_back_as_composed(event: Event, tmp_path: Path, kind: str) -> None:
     label = with_logo(event, f"logo.{kind}")
+    event(("guests = 60", "guests = 2"))
     if kind == "png":
         png(label.parent / "logo.png", 900, 300)
     else:
@@ -284,6 +285,7 @@ BLOCK = "the logo prints as one block of nearly one tone"
     ],
     ids=["photograph", "cut out", "fog", "grain", "plain", "drawing", "see-through"],
 )
+@pytest.mark.quick(7)
 def test_a_picture_that_prints_as_a_grey_block_is_told(
     event: Event, picture: Image.Image, told: str, ending: str
 ) -> None:

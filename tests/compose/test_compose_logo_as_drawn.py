@@ -26,6 +26,8 @@ from labelkit.pdf.write.draw import DocumentInfo, PdfFonts, define_panel, make_c
 
 SIDE = 400
 """Pixels of the longer side of both pictures."""
+DRAWN = 2 * SIDE
+"""Pixels of the width in which they are drawn before they are made smaller."""
 MOST_APART = 0.012
 """Share of the pixels that may differ by over a third of all tones: the smoothed edges."""
 
@@ -36,7 +38,7 @@ def svg(inner: str, root: str = 'viewBox="0 0 100 100"') -> str:
 
 def render_reference(text: str) -> Image.Image:
     """The file as resvg draws it, on white."""
-    data = bytes(resvg_py.svg_to_bytes(svg_string=text, width=1600, background="white", dpi=96))
+    data = bytes(resvg_py.svg_to_bytes(svg_string=text, width=DRAWN, background="white", dpi=96))
     return Image.open(io.BytesIO(data)).convert("RGB")
 
 
@@ -52,7 +54,7 @@ def render_placed(logo: Logo, ink: str = "#000000") -> Image.Image:
     canvas.showPage()
     canvas.save()
     page = pypdfium2.PdfDocument(stream.getvalue())[0]
-    return page.render(scale=1600 / (width * PT_PER_MM)).to_pil().convert("RGB")
+    return page.render(scale=DRAWN / (width * PT_PER_MM)).to_pil().convert("RGB")
 
 
 def crop_to_ink(picture: Image.Image) -> Image.Image:

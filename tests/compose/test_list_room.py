@@ -107,7 +107,7 @@ def test_it_takes_one_panel_more_and_only_where_it_is_asked(
 
 
 def test_a_finished_pdf_is_asked_too(event: Event, tmp_path: Path) -> None:
-    label = event(BIG, on("tag"))
+    label = event(BIG, on("tag"), ("guests = 60", "guests = 2"))
     make_sheets_of_file(label, tmp_path / "sheets")
     pdfs = [tmp_path / "sheets" / f"{name}.pdf" for name in ("front", "back", "tag")]
     examined = examine_label(label, pdfs=pdfs)
