@@ -59,6 +59,7 @@ def lines(composed: ComposedPanel, element: str) -> list[str]:
     "trim", [Trim(55, 38, "oval"), Trim(47, 47, "round")], ids=lambda t: t.shape
 )
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
+@pytest.mark.quick(15)
 def test_the_back_of_a_curved_label_hangs_neither_low_nor_high(path: Path, trim: Trim) -> None:
     composed = compose_panel("back", read_layout(path), BACK, Floors(), trim)
     head, foot = voids_mm(composed)
@@ -71,6 +72,7 @@ def test_the_back_of_a_curved_label_hangs_neither_low_nor_high(path: Path, trim:
 
 @pytest.mark.parametrize("shape", ["rounded", "oval"])
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
+@pytest.mark.quick(15)
 def test_what_is_left_of_a_back_without_its_list_stands_in_the_middle(
     path: Path, shape: str
 ) -> None:

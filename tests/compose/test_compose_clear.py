@@ -88,7 +88,7 @@ def with_a_guest(job: Job, composed: ComposedPanel) -> ComposedPanel:
     ids=lambda trim: f"{trim.shape} {trim.width_mm:g}",
 )
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda path: path.stem)
-@pytest.mark.quick(12)
+@pytest.mark.quick(8)
 def test_drawings_and_rows_keep_clear_of_each_other(path: Path, trim: Trim) -> None:
     job = prepare_job(SAMPLE).with_order(layout=read_layout(path))
     for side in ("front", "back"):
@@ -152,6 +152,7 @@ def test_names_drawn_as_outlines_are_what_is_read_first(
 @pytest.mark.parametrize("names", [(), TWO_NAMES], ids=["one line", "two languages"])
 @pytest.mark.parametrize("trim", TRIMS, ids=lambda trim: f"{trim.shape} {trim.width_mm:g}")
 @pytest.mark.parametrize("name", ["banner", "roundel", "cipher", "almanac", "spine"])
+@pytest.mark.quick(20)
 def test_what_is_drawn_as_outlines_is_not_written_as_well(
     name: str, trim: Trim, names: tuple[Wording, ...]
 ) -> None:

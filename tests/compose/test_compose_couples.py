@@ -159,6 +159,7 @@ STACKS = [
 
 @pytest.mark.parametrize("path", LAYOUTS[::3], ids=lambda path: path.stem)
 @pytest.mark.parametrize("stack", STACKS, ids=lambda stack: stack[1][0])
+@pytest.mark.quick(12)
 def test_names_of_two_scripts_stand_one_above_the_other(
     path: Path, stack: tuple[tuple[str, str], ...]
 ) -> None:

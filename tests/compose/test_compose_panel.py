@@ -122,6 +122,7 @@ def test_runs_come_in_reading_order(panels: list[tuple[ComposedPanel, Wordings]]
 
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
 @pytest.mark.parametrize("trim", [Trim(66, 40), Trim(56, 56, "round")], ids=lambda t: t.shape)
+@pytest.mark.quick(15)
 def test_marks_of_weight_stand_beside_each_other_in_reading_order(path: Path, trim: Trim) -> None:
     words: Wordings = {
         "names": (Wording(NEUTRAL, "Ada & Olive"),),

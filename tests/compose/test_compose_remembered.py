@@ -66,6 +66,7 @@ def test_another_name_leaves_a_back_without_it_as_it_is(monkeypatch: pytest.Monk
 
 
 @pytest.mark.parametrize("name", ["bayleaf", "hedgerow", "meadow"])
+@pytest.mark.quick(2)
 def test_a_plant_of_any_width_leaves_the_text_as_it_is(name: str) -> None:
     order = read_order(SAMPLES / "orchard-wedding" / "label.toml")
     layout = read_layout(find_layouts_folder() / f"{name}.toml")
