@@ -6,11 +6,12 @@ The makers, people and places are invented.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
+from labelkit.common.regions import check_regions
 from labelkit.formula.declaration import (
     AllergenShare,
     Basis,
@@ -21,6 +22,9 @@ from labelkit.formula.declaration import (
 )
 from labelkit.model.runs import NEUTRAL, Box, LetterHeights, Ornament, Panel, Run
 from labelkit.rules import Facts, Finding, Level, PackageFace, Report, judge_panels
+from labelkit.rules.judge import check_rule, list_rules_in_force
+from labelkit.rules.label import Label
+from labelkit.rules.tables import load_measuring_tolerance_mm
 
 SOLD_ON = dt.date(2026, 11, 28)
 
@@ -110,6 +114,23 @@ class Draft:
 
     def judged(self, *regions: str, on: dt.date | None = None, strict: bool = False) -> Report:
         return judge_panels(self.panels, self.facts, regions, on, strict)
+
+    def found_by(
+        self,
+        rules: Collection[str],
+        *regions: str,
+        on: dt.date | None = None,
+        strict: bool = False,
+    ) -> list[Finding]:
+        """What these rows find, each judged by itself where it is in force."""
+        day = on or self.facts.sold_on
+        label = Label(self.panels, self.facts, day, load_measuring_tolerance_mm())
+        return [
+            finding
+            for region, rule in list_rules_in_force(check_regions(regions), self.facts, day)
+            if rule.id in rules
+            for finding in check_rule(rule, region, label, strict)
+        ]
 
     def found(
         self, rule: str, *regions: str, on: dt.date | None = None, strict: bool = False
@@ -313,4 +334,10 @@ class Case:
     """What the case is about, for the test's name."""
 
     def found(self) -> str:
+        """The gravest level at which its row, judged by itself, finds something."""
+        found = self.draft.found_by({self.rule}, *self.regions, on=self.on, strict=self.strict)
+        return min((f.level for f in found), key=list(Level).index, default="")
+
+    def found_on_the_whole(self) -> str:
+        """The same where all rows are judged."""
         return self.draft.level(self.rule, *self.regions, on=self.on, strict=self.strict)

@@ -46,7 +46,7 @@ _RUNS = st.builds(
 _PANELS = st.sampled_from(["front", "back", "tag", "leaflet", "odd"])
 
 
-@settings(max_examples=examples(150))
+@settings(max_examples=examples(50))
 @given(st.lists(st.tuples(_PANELS, _RUNS), max_size=6), st.sampled_from([*list_region_titles()]))
 def test_every_label_is_judged(runs: list[tuple[str, Run]], region: str) -> None:
     report = Draft(facts(), tuple(runs)).judged(region)

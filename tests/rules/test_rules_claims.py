@@ -62,7 +62,7 @@ class Phrase:
         """What the claims' rows find in the phrase where it stands alone on a label."""
         known = facts(declaration=declared(RECIPES[self.recipe]))
         draft = Draft(known).put("back", self.element, self.text, self.language)
-        return [f for f in draft.judged(REGIONS[region]).findings if f.rule in CLAIM_ROWS]
+        return draft.found_by(CLAIM_ROWS, REGIONS[region])
 
 
 def _phrases() -> Iterator[Phrase]:

@@ -21,10 +21,16 @@ def _name(case: Case) -> str:
 @pytest.mark.parametrize("rule", sorted(RULES))
 def test_every_label_is_judged_as_its_source_says(rule: str) -> None:
     wrong = {
-        _name(case): case.draft.found(case.rule, *case.regions, on=case.on)
+        _name(case): case.draft.found_by({case.rule}, *case.regions, on=case.on)
         for case in CASES
         if case.rule == rule and case.found() != case.level
     }
+    assert not wrong
+
+
+@pytest.mark.parametrize("every", [12, pytest.param(1, marks=pytest.mark.long)])
+def test_a_row_finds_the_same_among_all_others(every: int) -> None:
+    wrong = [_name(case) for case in CASES[::every] if case.found_on_the_whole() != case.level]
     assert not wrong
 
 

@@ -264,7 +264,7 @@ def test_faint_ink_is_found_on_a_finished_pdf(
 ) -> None:
     """WCAG 2.2, 1.4.3: 4.5 : 1; #9a9a9a on white is about 2.8 : 1. The file decides, whatever the
     spec says by then."""
-    label = event(('shape = "', f'colour = "{ink}"\nshape = "'))
+    label = event(('shape = "', f'colour = "{ink}"\nshape = "'), ("guests = 60", "guests = 2"))
     pdf = tmp_path / "sheets" / "front.pdf"
     CliRunner().invoke(cli, ["sheet", str(label), "--out", str(pdf.parent)])
     event((f'colour = "{ink}"\n', 'colour = "#000000"\n'))
