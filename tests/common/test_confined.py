@@ -92,11 +92,13 @@ def test_what_a_task_returns_comes_back(how: str) -> None:  # noqa: ARG001
     assert run_confined("a", answer, "data") == wanted
 
 
+@pytest.mark.quick(1)
 def test_one_child_reads_all_files(how: str) -> None:  # noqa: ARG001
     first = run_confined("a", answer, "pid")
     assert first == run_confined("b", answer, "pid") != os.getpid()
 
 
+@pytest.mark.quick(1)
 def test_what_a_task_says_of_a_file_is_told_as_it_is(how: str) -> None:  # noqa: ARG001
     with pytest.raises(InputError, match=r"^a\.svg: key: 'value': expected something else$"):
         run_confined("a", answer, "refuse")

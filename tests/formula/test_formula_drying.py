@@ -73,6 +73,7 @@ def test_bars_weighed_twice_on_one_day_count_for_nothing() -> None:
 
 
 @pytest.mark.parametrize("count", [2, 3, 5, 12])
+@pytest.mark.quick(2)
 def test_ranges_of_one_batch_cover_what_they_say(count: int) -> None:
     """The mean loss of a batch lies in 95 of 100 ranges; by twice the error of the mean it lay in
     71 of 100 for two bars and in 82 for three."""
@@ -89,6 +90,7 @@ def test_ranges_of_one_batch_cover_what_they_say(count: int) -> None:
 
 @pytest.mark.parametrize("batches", [2, 3, 5])
 @pytest.mark.parametrize("between", [0.3, 0.5, 0.7])
+@pytest.mark.quick(3)
 def test_ranges_of_several_batches_cover_a_new_one(batches: int, between: float) -> None:
     """Bars of 0.3 % within a batch; batches differ by as much as is assumed, less and more."""
     chance = random.Random(100 * batches + round(10 * between))

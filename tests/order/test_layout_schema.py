@@ -19,8 +19,7 @@ FILES = [*(ROOT / "layouts").glob("*.toml"), *(ROOT / "layouts" / "backs").glob(
          ROOT / "samples" / "millpond-wedding" / "figleaf.toml"]  # fmt: skip
 
 
-def test_the_schema_is_one() -> None:
-    Draft202012Validator.check_schema(build_schema(LAYOUT))
+def test_the_command_prints_it() -> None:
     printed = json.loads(labelkit("schema", "layout.toml").stdout)
     assert printed == build_schema(LAYOUT)
 

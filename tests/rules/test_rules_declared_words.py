@@ -57,6 +57,7 @@ def declaration() -> Declaration:
 
 @pytest.mark.parametrize("region", ASKED)
 @pytest.mark.parametrize("typed", [NAME, "Savonnerie L’Anse & Fils", 'Ella "Bo" & Fils'])
+@pytest.mark.quick(36)
 def test_a_name_is_found_as_the_compositor_sets_it(
     event: Event, declaration: Declaration, region: str, typed: str
 ) -> None:

@@ -59,7 +59,7 @@ def test_a_list_by_weight_satisfies_every_region(percents: list[Decimal]) -> Non
         ("AU-LIST-ORDER", "AU", GOOD),
         ("NZ-LIST-ORDER", "NZ", GOOD),
     ]:
-        assert not draft.declare(*lines).found(rule, region)
+        assert not draft.declare(*lines).found_by({rule}, region)
 
 
 @given(
@@ -76,7 +76,7 @@ def test_small_shares_and_colours_are_free_at_the_end(
     lines += [(f"CI 7749{i}", p, Role.COLOUR) for i, p in enumerate(colours)]  # type: ignore[misc]
     draft = GOOD.declare(*lines)
     for rule, region in [("CA-LIST-ORDER", "CA"), ("EU-LIST-ORDER", "BE"), ("US-LIST-ORDER", "US")]:
-        assert not draft.found(rule, region)
+        assert not draft.found_by({rule}, region)
     if len(large) > 1:
         swapped = [lines[1], lines[0], *lines[2:]]
-        assert GOOD.declare(*swapped).found("CA-LIST-ORDER", "CA")
+        assert GOOD.declare(*swapped).found_by({"CA-LIST-ORDER"}, "CA")

@@ -172,6 +172,7 @@ def test_a_list_is_made_without_the_checks_of_labels() -> None:
 )  # fmt: skip
 @pytest.mark.parametrize("name", ["Coumarin", "Vanillin", "6-Methyl Coumarin"])
 @pytest.mark.parametrize("first", [None, dt.date(2024, 5, 1), dt.date(2026, 8, 1)])
+@pytest.mark.quick(18)
 def test_the_list_names_what_the_label_is_judged_by(
     draft: Callable[[], Draft], region: str, name: str, first: dt.date | None
 ) -> None:

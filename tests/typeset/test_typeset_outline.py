@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 import pytest
 from fontTools.pens.areaPen import AreaPen
@@ -56,6 +57,7 @@ class Points(BasePen):
         self._lineTo(self.start)
 
 
+@cache
 def along(path: str) -> list[tuple[float, float]]:
     pen = Points()
     parse_path(path, pen)
