@@ -19,9 +19,10 @@ from labelkit.formula.uncertainties import find_uncertainties
 from labelkit.formula.work import WorkedRecipe, drop_repeats, round_to_nanogram, work_out_recipe
 from labelkit.order.recipe import Recipe
 
-_DECLARED = RecentResults[Declaration](32)
-"""What was declared lately, in any folder: while a label is edited its recipe mostly stays as is.
-Recipe and policy are compared as written out, as 5 and 5.0 are equal and printed otherwise."""
+_LATEST = RecentResults[Declaration](most=32)
+"""What was declared last: while a label is edited its recipe mostly stays as it is. Recipe and
+policy are known again as written out, as 5 and 5.0 are equal and printed otherwise; which file a
+recipe is from makes no difference."""
 
 
 def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
@@ -30,8 +31,7 @@ def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
     """
     asked = repr((replace(recipe, path=Path()), policy))
-    known = _DECLARED.recall(asked)
-    return known or _DECLARED.keep(asked, _make_declaration(recipe, policy))
+    return _LATEST.recall(asked) or _LATEST.keep(asked, _make_declaration(recipe, policy))
 
 
 def _make_declaration(recipe: Recipe, policy: Policy) -> Declaration:
