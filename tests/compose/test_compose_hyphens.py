@@ -63,7 +63,7 @@ def laid_out(job: Job, layout: str) -> Job:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-@pytest.mark.quick(3)
+@pytest.mark.quick(2)
 def test_display_text_stays_whole_in_every_language_and_shape(
     layout: str, jobs: list[Job], trims: list[Trim]
 ) -> None:

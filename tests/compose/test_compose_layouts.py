@@ -66,7 +66,7 @@ def changed(layout: Layout, panel: str, **changes: object) -> Layout:
 
 
 @pytest.mark.parametrize("path", LAYOUTS, ids=lambda p: p.stem)
-@pytest.mark.quick(4)
+@pytest.mark.quick(2)
 def test_three_languages_stand_as_equals_in_every_shape(path: Path) -> None:
     layout = read_layout(path)
     for shape in layout.shapes:
