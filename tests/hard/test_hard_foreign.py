@@ -102,14 +102,16 @@ def test_four_changed_files() -> None:
     run_numbers(range(4))
 
 
-def test_texts_that_are_metres_long() -> None:
-    """Widths that are dropped make them so; each was looked at millions of times."""
-    run_numbers(range(1834, 1835))
-
-
-def test_labels_that_are_drawn_without_any_size() -> None:
-    """Of a matrix of noughts; where on such a label a text stands cannot be told."""
-    run_numbers(range(3818, 3819))
+@pytest.mark.parametrize(
+    "number",
+    [
+        1834,  # dropped widths make texts metres long; each was looked at millions of times
+        3818,  # of a matrix of noughts, labels of no size; where a text stands there cannot be told
+    ],
+)
+@pytest.mark.quick(1)
+def test_a_file_that_once_took_minutes(number: int) -> None:
+    run_numbers(range(number, number + 1))
 
 
 @pytest.mark.long

@@ -248,7 +248,7 @@ RANGED = [
 
 
 @pytest.mark.parametrize(("file", "table", "key", "field"), RANGED)
-@pytest.mark.quick(50)
+@pytest.mark.quick(30)
 def test_a_reader_refuses_what_lies_outside_a_range(
     event: Event, file: str, table: str, key: str, field: Field
 ) -> None:
