@@ -61,7 +61,7 @@ def list_cases(every: int) -> list[object]:
     ]
 
 
-@pytest.fixture(scope="module", params=list_cases(1), ids="-".join)
+@pytest.fixture(scope="module", params=list_cases(2), ids="-".join)
 def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Job:
     return event_job(*request.param, tmp_path_factory.mktemp("event"), guests=1)
 

@@ -166,7 +166,7 @@ def test_branches_stop_before_text() -> None:
 @pytest.mark.parametrize(
     "trim", [Trim(38.1, 25.4), Trim(50, 50, "round"), Trim(38, 52, "arch")], ids=lambda t: t.shape
 )
-@pytest.mark.quick(30)
+@pytest.mark.quick(15)
 def test_no_ornament_of_any_layout_runs_into_words(name: str, trim: Trim) -> None:
     layout = read_layout(LAYOUTS / f"{name}.toml")
     panel = compose_panel("front", layout, COUPLE, Floors(), trim, seed=3).panel
