@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-import io
 import json
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pypdf
 import pytest
 from click.testing import CliRunner, Result
 from hypothesis import given
 from hypothesis import strategies as st
+from page_text import read_pages
 
 from labelkit.cli import cli
 from labelkit.common import files
@@ -383,7 +382,7 @@ def test_the_code_is_beside_the_labels_and_in_the_file(event: Event, tmp_path: P
         for path in made.files:
             assert pypdf.PdfReader(path).metadata["/Keywords"] == f"order {code}"
             assert f"<pdf:Keywords>order {code}</pdf:Keywords>".encode() in path.read_bytes()
-            texts = [page.extract_text() for page in pypdf.PdfReader(path).pages]
+            texts = read_pages(path)
             fronts = texts[::2] if wish.two_sided else texts
             for text in fronts:
                 assert text.count(f"Order {code}") == (0 if wish.one_per_page else 1)
@@ -399,9 +398,7 @@ def test_the_quote_and_the_record_carry_it(event: Event, tmp_path: Path) -> None
         "--language", "en",
     )  # fmt: skip
     assert done.return_value == 0, done.output
-    with pdfplumber.open(io.BytesIO((tmp_path / "p.pdf").read_bytes())) as document:
-        texts = [page.extract_text() for page in document.pages]
-    assert all(f"Order {code}" in text for text in texts)
+    assert all(f"Order {code}" in text for text in read_pages(tmp_path / "p.pdf"))
     maker = label.parent / "maker.toml"
     assert f"order {code}" in run("trace", "LS-2704", "--maker", maker).output
     found = json.loads(run("trace", "--list", "--maker", maker, "--format", "json").stdout)

@@ -9,8 +9,8 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
+from page_text import read_text
 
 from labelkit.cli import main
 
@@ -389,8 +389,7 @@ def test_plan_sheet_and_proof_count_alike(
         assert f"80 {side} labels on " in told
     assert run("proof", path, "--out", tmp_path / "proof.pdf", "--language", "en") == 0
     assert "80  labels to print of each side\n" in planned
-    with pdfplumber.open(tmp_path / "proof.pdf") as proof:
-        said = "\n".join(page.extract_text() for page in proof.pages)
+    said = read_text(tmp_path / "proof.pdf")
     assert f"80 labels {counted}" in said
     assert "Names to check (72)" in said
 
@@ -528,8 +527,7 @@ def test_no_quote_is_made_of_a_cost_that_lacks_prices(
     # The other pages are made, and the quote is left out with a word why.
     assert run("plan", label, *ON, "--format", "pdf", "--out", pdf) == 0
     assert "no quote is made" in capsys.readouterr().err
-    with pdfplumber.open(pdf) as document:
-        assert "Quote" not in "".join(page.extract_text() for page in document.pages)
+    assert "Quote" not in read_text(pdf)
 
 
 def test_a_price_of_the_makers_own_is_quoted_all_the_same(

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import io
 import shutil
 import stat
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from command import labelkit
+from page_text import read_pages
 
 Event = Callable[..., Path]
 # Name, language of the customer, and the lot of the olive oil that went into the batch.
@@ -56,9 +55,8 @@ def workshop(event: Event, tmp_path: Path) -> Path:
 def read_letters(folder: Path) -> list[str]:
     found = []
     for path in sorted(folder.glob("*.pdf")):
-        with pdfplumber.open(io.BytesIO(path.read_bytes())) as pdf:
-            (page,) = pdf.pages
-            found.append(" ".join((page.extract_text() or "").split()))
+        (page,) = read_pages(path)
+        found.append(page)
     return found
 
 
@@ -119,7 +117,6 @@ def test_a_quote_is_addressed_to_the_customer(workshop: Path, tmp_path: Path) ->
     quote = tmp_path / "quote.pdf"
     label = workshop / "Birch" / "label.toml"
     labelkit("plan", label, "--page", "quote", "--out", quote, "--on", "2027-04-21")
-    with pdfplumber.open(quote) as pdf:
-        text = pdf.pages[0].extract_text()
+    text = read_pages(quote)[0]
     assert "Birch Brun" in text
     assert "4 Rope Walk" in text
