@@ -20,6 +20,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from page_text import read_pages
 from plan_making import money
+from smaller_offer import ONE_DESIGN, ONE_WRAP, SMALLEST
 
 from labelkit.order.plan import Tax
 from labelkit.plan.consumer_prices import find_final_price_law
@@ -166,6 +167,7 @@ BRITISH = (
 
 def test_an_offer_in_great_britain_shows_prices_with_tax(event: Event, tmp_path: Path) -> None:
     folder = event(*BRITISH, file="maker.toml").parent
+    event(ONE_DESIGN, ONE_WRAP, file="offer.toml")
     page = tmp_path / "offer.pdf"
     done = labelkit("offer", folder / "offer.toml", "--out", page, "--on", "2026-11-30",
                     "--language", "en")  # fmt: skip
@@ -181,6 +183,7 @@ def test_an_offer_in_great_britain_shows_prices_with_tax(event: Event, tmp_path:
 def test_an_offer_asks_for_the_rate(event: Event, tmp_path: Path) -> None:
     *rest, _, _ = BRITISH
     event(*rest, file="maker.toml")
+    event(*SMALLEST, file="offer.toml")
     label = without_tax(event)
     done = labelkit("offer", label.parent / "offer.toml", "--out", tmp_path / "o.pdf", "--on",
                     "2026-11-30")  # fmt: skip
