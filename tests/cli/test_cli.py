@@ -197,8 +197,10 @@ def test_a_missing_face_is_one_line_and_exit_2(event: Event) -> None:
     assert len(done.stderr.strip().splitlines()) == 1
 
 
+@pytest.mark.usefixtures("few_designs")
 def test_a_label_too_small_is_exit_1_with_the_ways_out(event: Event, tmp_path: Path) -> None:
-    label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
+    face = ('package_face = "60 x 45 mm"', 'package_face = "44 x 24 mm"')  # it cannot be wider
+    label = event(('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"'), face)
     done = labelkit("sheet", label, "--out", tmp_path / "out")
     assert done.returncode == 1
     assert "a larger trim" in done.stderr
