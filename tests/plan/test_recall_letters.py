@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import shutil
 import stat
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from command import labelkit
 from page_text import read_pages
+from sample_copies import copy_sample
 
-Event = Callable[..., Path]
+SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper"
 # Name, language of the customer, and the lot of the olive oil that went into the batch.
 ORDERS = (
     ("Anse", "fr", "OL-0311"),
@@ -23,20 +23,19 @@ ORDERS = (
 )
 
 
-@pytest.fixture
-def workshop(event: Event, tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Six events of one maker, each recorded as poured on a day of its own."""
-    sample = event().parent
-    home = tmp_path / "home" / "workshop"
+    home = tmp_path_factory.mktemp("home") / "workshop"
     home.mkdir(parents=True)
     for name in ("maker.toml", "prices.toml"):
-        shutil.copy(sample / name, home / name)
+        shutil.copy(SAMPLE / name, home / name)
     for day, (name, language, lot) in enumerate(ORDERS, start=20):
         folder = home / name
         folder.mkdir()
-        recipe = (sample / "recipe.toml").read_text(encoding="utf-8").replace("OL-0311", lot)
+        recipe = (SAMPLE / "recipe.toml").read_text(encoding="utf-8").replace("OL-0311", lot)
         (folder / "recipe.toml").write_text(recipe, encoding="utf-8")
-        text = (sample / "label.toml").read_text(encoding="utf-8")
+        text = (SAMPLE / "label.toml").read_text(encoding="utf-8")
         text = text.replace("The Lighthouse Supper", f"{name} Supper")
         text = text.replace("LS-2704", f"L-{day}")
         text = text.replace('maker = "maker.toml"', 'maker = "../maker.toml"')
@@ -50,6 +49,11 @@ def workshop(event: Event, tmp_path: Path) -> Path:
         )
         assert done.returncode == 0, done.stderr
     return home
+
+
+@pytest.fixture
+def workshop(recorded: Path, tmp_path: Path) -> Path:
+    return copy_sample(recorded, tmp_path / "home" / "workshop")
 
 
 def read_letters(folder: Path) -> list[str]:
