@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -152,14 +153,12 @@ PARTS = st.dictionaries(
 def test_whatever_is_kept_is_read_back(
     parts: dict[tuple[str, str, str], str], names: list[str], count: int
 ) -> None:
-    import tempfile
-
     kept = KeptContent(
         "0000-0000", MAY, ApprovedContent(parts, tuple(sorted(names)), count, "lantern")
     )
-    for approval in (Approval(approved=kept), Approval(kept, kept)):
-        with tempfile.TemporaryDirectory() as folder:
-            label = Path(folder) / "label.toml"
+    with tempfile.TemporaryDirectory() as folder:
+        label = Path(folder) / "label.toml"
+        for approval in (Approval(approved=kept), Approval(kept, kept)):
             approval_path_of(label).write_text(format_approval(approval), "utf-8", newline="\n")
             assert read_approval(label) == approval
 
