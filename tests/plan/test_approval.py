@@ -33,6 +33,8 @@ from labelkit.plan.approval import (
 )
 from labelkit.plan.order_plan import make_plan
 
+pytestmark = pytest.mark.usefixtures("ink_on_trust")
+
 Event = Callable[..., Path]
 MAY, JUNE = dt.date(2027, 5, 2), dt.date(2027, 6, 1)
 

@@ -370,6 +370,7 @@ def test_a_trace_of_nothing_or_of_two_things(arguments: tuple[str, ...]) -> None
     assert run("trace", *arguments) == 2
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_plan_sheet_and_proof_count_alike(
     event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -465,6 +466,7 @@ def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(
         (0, "66 labels (60 guests + 6 spare labels)", "60 for pieces, 6 spare"),
     ],
 )
+@pytest.mark.usefixtures("ink_on_trust")
 def test_plan_and_sheet_tell_spare_pieces_from_spare_labels(
     pieces: int,
     labels: str,
