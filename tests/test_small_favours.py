@@ -9,10 +9,9 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from command import labelkit
 from sample_copies import copy_sample
 
-from labelkit.cli import cli
 from labelkit.common import resources
 from labelkit.common.errors import InputError
 from labelkit.common.quantity import GRAMS_PER_OUNCE
@@ -181,8 +180,8 @@ def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_pa
     (found,) = told(prepare_job(label), "CRAFT-LEFT-OUT")
     assert found.level is Level.WARN
     assert "rays" in found.message
-    run = CliRunner().invoke(cli, ["sheet", str(label), "--out", str(tmp_path / "out")])
-    assert "There was no room for the rays" in run.stderr
+    done = labelkit("sheet", label, "--out", tmp_path / "out")
+    assert "There was no room for the rays" in done.stderr
 
 
 @pytest.mark.parametrize(
