@@ -12,34 +12,43 @@ from pathlib import Path
 import pypdfium2
 
 
-@dataclass(frozen=True, slots=True)
-class PageText:
-    """The lines of a page in the order they were drawn in; how far its letters reach, and it."""
-
-    lines: tuple[str, ...]
-    reach_pt: tuple[float, float, float, float]
-    """Left, bottom, right and top of all letters, from the lower left corner of the page."""
-    size_pt: tuple[float, float]
-
-
-def read_page_texts(pdf: Path | bytes) -> list[PageText]:
+def read_lines(pdf: Path | bytes) -> list[list[str]]:
+    """The lines of each page, in the order in which they were drawn."""
     with pypdfium2.PdfDocument(pdf) as document:
-        return [_read_page(page) for page in document]
-
-
-def _read_page(page: pypdfium2.PdfPage) -> PageText:
-    text = page.get_textpage()
-    boxes = [text.get_rect(number) for number in range(text.count_rects())]
-    left, bottom, right, top = zip(*boxes, strict=True)
-    reach = min(left), min(bottom), max(right), max(top)
-    return PageText(tuple(text.get_text_range().splitlines()), reach, page.get_size())
+        return [page.get_textpage().get_text_range().splitlines() for page in document]
 
 
 def read_pages(pdf: Path | bytes) -> list[str]:
     """The text of each page, with one space between its words."""
-    return [" ".join(" ".join(page.lines).split()) for page in read_page_texts(pdf)]
+    return [" ".join(" ".join(lines).split()) for lines in read_lines(pdf)]
 
 
 def read_text(pdf: Path | bytes) -> str:
     """The text of all pages on one line."""
     return " ".join(read_pages(pdf))
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far the letters of a page reach, from its lower left corner, and the page (pt)."""
+
+    left: float
+    low: float
+    right: float
+    top: float
+    width: float
+    height: float
+
+
+def measure_reach(pdf: Path | bytes) -> list[Reach]:
+    """Of each page; letters as high and as deep as any of their face."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        return [_measure_page(page) for page in document]
+
+
+def _measure_page(page: pypdfium2.PdfPage) -> Reach:
+    text = page.get_textpage()
+    boxes = [text.get_charbox(number, loose=True) for number in range(text.count_chars())]
+    # An end of a line, which is no letter, has a box without a width.
+    left, low, right, top = zip(*(box for box in boxes if box[2] > box[0]), strict=True)
+    return Reach(min(left), min(low), max(right), max(top), *page.get_size())

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from page_text import read_page_texts, read_text
+from page_text import read_lines, read_text
 
 from labelkit.cli import cli
 from labelkit.common.errors import LabelkitError
@@ -174,7 +174,7 @@ def test_the_proof_can_be_made_and_approved_without_one(
     code, told = labelkit("proof", label, "--out", out, "--leave-out-unwritten")
     assert code == 0
     assert "1 label without a name, for who could not be set: in guests.csv: line 3:" in told
-    said = "\n".join(line for page in read_page_texts(out) for line in page.lines)
+    said = "\n".join(line for lines in read_lines(out) for line in lines)
     order = make_job_code(prepare_job(label))
     assert f"I approve {order}." in said
     assert "Labels left without a name, to be written by hand (1)\nNoa" in said

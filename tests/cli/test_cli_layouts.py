@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from command import labelkit
-from page_text import read_page_texts, read_pages
+from page_text import measure_reach, read_pages
 from PIL import Image
 
 from labelkit.job.layout_sheet import SPECIMEN_TRIMS
@@ -69,8 +69,8 @@ def test_a_specimen_shows_a_design_at_every_shape_it_claims(
     assert [line.split(": ")[0] for line in lines] == [
         f"{trim.width_mm:g} x {trim.height_mm:g} mm, {trim.shape}" for trim in wanted
     ]
-    (page,) = read_page_texts(out)
-    text = " ".join(page.lines)
+    (page,) = measure_reach(out)
+    (text,) = read_pages(out)
     for line in lines:
         assert line.split(": ")[0] in text
         assert line.split(": ")[1] in text
@@ -80,7 +80,7 @@ def test_a_specimen_shows_a_design_at_every_shape_it_claims(
     found = read_panels(out).panels
     assert len(found) == 0  # a specimen is no sheet: nothing on it counts as a printed label
     assert text.count("Anse-aux-Brumes NB") + text.count("ANSE-AUX-BRUMES NB") >= fitting
-    height_mm = Decimal(repr(page.size_pt[1])) * MM_PER_PT
+    height_mm = Decimal(repr(page.height)) * MM_PER_PT
     assert height_mm > sum(Decimal(repr(trim.height_mm)) for trim in wanted)
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from command import Done, labelkit
-from page_text import read_page_texts, read_pages
+from page_text import measure_reach, read_pages
 from PIL import Image
 from smaller_offer import ONE_DESIGN, ONE_SIZE, ONE_WRAP, SMALLEST, THE_DEAREST
 
@@ -110,12 +110,12 @@ def test_nothing_of_three_soaps_with_long_names_runs_over(event: Event, tmp_path
     path.write_text(path.read_text("utf-8") + soaps, "utf-8")
     page = tmp_path / "offer.pdf"
     assert labelkit("offer", path, "--out", page, "--on", ON).returncode == 0
-    sheets = read_page_texts(page)
+    sheets = measure_reach(page)
     assert len(sheets) == 2
     for sheet in sheets:
-        assert sheet.reach_pt[2] <= sheet.size_pt[0] - 56  # 20 mm
-        assert sheet.reach_pt[1] >= 56
-        assert any("Thrift" in line for line in sheet.lines)
+        assert sheet.right <= sheet.width - 56  # 20 mm
+        assert sheet.low >= 56
+    assert all("Thrift" in text for text in read_pages(page))
 
 
 # -- told before it is sent ------------------------------------------------------------------------

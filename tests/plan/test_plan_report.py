@@ -19,7 +19,7 @@ import pdfplumber
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from page_text import read_page_texts, read_pages
+from page_text import measure_reach, read_lines, read_pages
 
 from labelkit.common.scales import format_on_scale
 from labelkit.compose.fingerprint import make_job_code
@@ -470,13 +470,14 @@ def test_no_page_is_made_for_a_line_or_two(planned: Planned, language: str, step
     for number in range(0, 22, step):
         more = "".join(extra.format(n) for n in range(number))
         plan = planned(("\n[plan.quote]\n", f"{more}\n[plan.quote]\n"))
-        sheets = read_page_texts(draw_plan_pdf(plan, language, ("workshop",)))
-        assert sheets[0].reach_pt[1] > 11 / 25.4 * 72
+        drawn = draw_plan_pdf(plan, language, ("workshop",))
+        assert measure_reach(drawn)[0].low > 11 / 25.4 * 72
+        sheets = read_lines(drawn)
         counts.append(len(sheets))
         planned((f"{more}\n[plan.quote]\n", "\n[plan.quote]\n"))
         if len(sheets) > 1:
-            assert sheets[-1].lines[0] in titles
-            assert len(sheets[-1].lines) >= 5
+            assert sheets[-1][0] in titles
+            assert len(sheets[-1]) >= 5
     assert counts == sorted(counts)
     assert (counts[0], counts[-1]) == (1, 2)
 
@@ -487,13 +488,11 @@ def test_everything_on_paper_is_on_the_paper(planned: Planned) -> None:
         on=dt.date(2027, 5, 1),
         weights_g=[Decimal(41)] * 17,
     )
-    sheets = read_page_texts(draw_plan_pdf(long, "en", ALL))
+    sheets = measure_reach(draw_plan_pdf(long, "en", ALL))
     assert len(sheets) > len(ALL)
     for page in sheets:
-        left, bottom, right, top = page.reach_pt
-        width, height = page.size_pt
-        assert left >= 0 and right <= width
-        assert bottom >= 0 and top <= height
+        assert page.left >= 0 and page.right <= page.width
+        assert page.low >= 0 and page.top <= page.height
 
 
 def test_the_same_plan_gives_the_same_bytes(planned: Planned) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from page_text import read_page_texts
+from page_text import read_lines
 
 from labelkit.job.prepare import prepare_job
 from labelkit.job.proof import MAKER, draw_proof
@@ -39,9 +39,9 @@ def english_in(text: str, *own: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if ENGLISH.search(line)]
 
 
-def read_lines(pdf: bytes) -> list[str]:
+def read_texts(pdf: bytes) -> list[str]:
     """The text of each page, line by line."""
-    return ["\n".join(page.lines) for page in read_page_texts(pdf)]
+    return ["\n".join(lines) for lines in read_lines(pdf)]
 
 
 @pytest.fixture(params=LABELS)
@@ -58,7 +58,7 @@ def findings_in(pages: list[str]) -> str:
 
 @pytest.mark.quick(1)
 def test_a_proof_is_french_throughout(label: Path) -> None:
-    pages = read_lines(draw_proof(prepare_job(label), "fr").parts[MAKER])
+    pages = read_texts(draw_proof(prepare_job(label), "fr").parts[MAKER])
     assert english_in(findings_in(pages)) == []
     assert english_in("\n".join(pages[1:])) == []
 
@@ -71,7 +71,7 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     )
     proof = draw_proof(prepare_job(label), "fr")
     assert proof.report.verdict == "fail"
-    text = findings_in(read_lines(proof.parts[MAKER]))
+    text = findings_in(read_texts(proof.parts[MAKER]))
     assert "Pour corriger" in text
     assert english_in(text) == []
     assert "(en anglais)" not in text
@@ -86,7 +86,7 @@ def test_a_plan_is_french_throughout(label: Path) -> None:
     assert english_in(format_plan_ics(plan, "fr"), "BEGIN", "END") == []
     pages = [page for page in ("workshop", "batch", "cost", "quote") if plan.can_be_quoted
              or page != "quote"]  # fmt: skip
-    printed = "\n".join(read_lines(draw_plan_pdf(plan, "fr", pages)))
+    printed = "\n".join(read_texts(draw_plan_pdf(plan, "fr", pages)))
     assert english_in(printed, "Oat, honey and sea buckthorn", "Linden soap") == []
     assert "étiquettes du devant" in printed
 
@@ -96,7 +96,7 @@ def test_a_plan_that_must_not_be_poured_is_french_throughout(event: Callable[...
     plan = make_plan(prepare_job(event()), ON)
     assert english_in(format_plan_text(plan, "fr")) == []
     assert english_in(format_plan_html(plan, "fr")) == []
-    printed = "\n".join(read_lines(draw_plan_pdf(plan, "fr", ("batch",))))
+    printed = "\n".join(read_texts(draw_plan_pdf(plan, "fr", ("batch",))))
     assert english_in(printed, "Oat, honey and sea buckthorn") == []
 
 
