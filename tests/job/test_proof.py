@@ -326,7 +326,7 @@ SAMPLES = sorted((Path(__file__).resolve().parents[2] / "samples").glob("*/label
 
 
 @pytest.mark.parametrize("label", SAMPLES, ids=[path.parent.name for path in SAMPLES])
-@pytest.mark.quick(3)
+@pytest.mark.quick(2)
 def test_the_customers_part_holds_nothing_of_the_workshop(label: Path) -> None:
     job = prepare_job(label)
     proof = draw_proof(job, "en")

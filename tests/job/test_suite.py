@@ -65,10 +65,11 @@ def compose(label: Path) -> Mapping[str, ComposedPiece]:
 
 @pytest.fixture(scope="module")
 def suite(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The sample of a whole suite, for one guest of its list and one spare."""
+    """The sample of a whole suite, for one guest of its list: one of each piece."""
     samples = copy_sample(SUITE.parents[1], tmp_path_factory.mktemp("suite") / "samples")
     label = samples / SUITE.parent.name / SUITE.name
-    label.write_text(label.read_text("utf-8").replace("spares = 2", "spares = 1"), "utf-8")
+    text = label.read_text("utf-8").replace("spares = 2", "spares = 0")
+    label.write_text(text.replace("copies = 4", "copies = 1"), "utf-8")
     guests = label.with_name("guests.csv")
     guests.write_text("".join(guests.read_text("utf-8").splitlines(keepends=True)[:2]), "utf-8")
     return label
@@ -203,7 +204,7 @@ def test_the_sheets_show_the_same_plant(suite: Path, made_suite: MadeSheets) -> 
 
 
 @pytest.mark.parametrize("layout", sorted(path.stem for path in LAYOUTS.glob("*.toml")))
-@pytest.mark.quick(8)
+@pytest.mark.quick(4)
 def test_front_and_back_are_of_one_design(sample: Path, layout: str) -> None:
     """What stands on both has one casing and face; the back shows no other plant than the front."""
     order = read_order(sample)

@@ -330,8 +330,8 @@ def test_no_break_spaces_come_out_as_such(few: MadeSheets) -> None:
         assert page.get_text_range().count(words) == labels
 
 
-def test_words_are_whole_in_the_order_they_are_read(made: MadeSheets) -> None:
-    text = pypdf.PdfReader(made.files[1]).pages[0].extract_text()
+def test_words_are_whole_in_the_order_they_are_read(few: MadeSheets) -> None:
+    text = pypdf.PdfReader(few.files[1]).pages[0].extract_text()
     first = text[: text.index("Ingredients", 20)]
     order = [
         "Ingredients",
