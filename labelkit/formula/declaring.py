@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 from labelkit.common.messages import FactList, Said
+from labelkit.common.recent import RecentResults
 from labelkit.formula.composition import SubstanceInBar
 from labelkit.formula.declaration import Declaration, DeclaredLine, Role, SuperfatRange
 from labelkit.formula.draws import Draws
@@ -19,11 +19,10 @@ from labelkit.formula.uncertainties import find_uncertainties
 from labelkit.formula.work import WorkedRecipe, drop_repeats, round_to_nanogram, work_out_recipe
 from labelkit.order.recipe import Recipe
 
-_LATEST: deque[tuple[str, Declaration]] = deque(maxlen=8)
+_LATEST = RecentResults[Declaration](most=32)
 """What was declared last: while a label is edited its recipe mostly stays as it is. Recipe and
-policy are compared as written out, as 5 and 5.0 are equal and printed otherwise; in which file the
-recipe stands changes nothing but where its mistakes are told to be, and a mistake is not kept."""
-_ANY_FILE = Path()
+policy are known again as written out, as 5 and 5.0 are equal and printed otherwise; which file a
+recipe is from makes no difference."""
 
 
 def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
@@ -31,13 +30,8 @@ def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
 
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
     """
-    asked = repr((replace(recipe, path=_ANY_FILE), policy))
-    for known, declaration in tuple(_LATEST):
-        if known == asked:
-            return declaration
-    made = _make_declaration(recipe, policy)
-    _LATEST.append((asked, made))
-    return made
+    asked = repr((replace(recipe, path=Path()), policy))
+    return _LATEST.recall(asked) or _LATEST.keep(asked, _make_declaration(recipe, policy))
 
 
 def _make_declaration(recipe: Recipe, policy: Policy) -> Declaration:

@@ -105,6 +105,14 @@ def outlines(page: Page, element: str) -> list[str]:
     return found
 
 
+def wait_for_other_outlines(page: Page, before: list[str]) -> None:
+    """Until the names are drawn otherwise than ``before``."""
+    page.wait_for_function(
+        "before => JSON.stringify([...document.querySelectorAll('#label [data-element=names]')]"
+        ".map((one) => one.innerHTML)) !== JSON.stringify(before)", arg=before,
+    )  # fmt: skip
+
+
 # -- typing ----------------------------------------------------------------------------------------
 
 
@@ -112,10 +120,7 @@ def test_the_label_follows_what_she_types(serve: Serve, event: Path, visit: Open
     page = visit(serve(event))
     before = outlines(page, "names")
     field(page, "label:event.names.en").fill("The Harbour Supper")
-    page.wait_for_function(
-        "before => JSON.stringify([...document.querySelectorAll('#label [data-element=names]')]"
-        ".map((one) => one.innerHTML)) !== JSON.stringify(before)", arg=before,
-    )  # fmt: skip
+    wait_for_other_outlines(page, before)
     wait_for_file(
         page, event / "label.toml", lambda now: now["event"]["names"]["en"] == "The Harbour Supper"
     )
@@ -128,6 +133,30 @@ def test_the_label_follows_what_she_types(serve: Serve, event: Path, visit: Open
     assert (event / "label.toml").read_bytes() == (
         ROOT / "samples/lighthouse-supper/label.toml"
     ).read_bytes()
+
+
+def test_the_label_is_there_before_what_is_found_and_keeps_its_marks(
+    serve: Serve, event: Path, visit: Open
+) -> None:
+    """What is missing and what was found do not blink while she types."""
+    label = event / "label.toml"
+    label.write_text(
+        label.read_text("utf-8") + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8"
+    )
+    page = visit(serve(event), "order")
+    marks = page.locator("#label .found").count()
+    before = outlines(page, "names")
+    held: list[Any] = []
+    page.route("**/do/show/**", lambda route: held.append(route))
+    field(page, "label:event.names.en").fill("Ada & Bo")
+    wait_for_other_outlines(page, before)
+    assert held and marks
+    assert page.locator("#label .found").count() == marks
+    assert page.locator("#label .lacks").count() == 1
+    for route in held:
+        route.continue_()
+    page.unroute("**/do/show/**")
+    wait_for_file(page, label, lambda now: now["event"]["names"]["en"] == "Ada & Bo")
 
 
 def test_the_ingredient_list_follows_the_recipe_beside_it(
