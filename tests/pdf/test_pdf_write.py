@@ -303,9 +303,11 @@ def test_a_picture_is_kept_once_and_packed(tmp_path: Path) -> None:
 # -- text ------------------------------------------------------------------------------------------
 
 
-def test_three_readers_see_the_same_text(few: MadeSheets) -> None:
+@pytest.mark.parametrize("sheets", ["few", pytest.param("named", marks=pytest.mark.long)])
+def test_three_readers_see_the_same_text(sheets: str, request: pytest.FixtureRequest) -> None:
     """pypdf, PDFium and pdfplumber (pdfminer.six), blanks of any kind apart."""
-    for path in few.files:
+    made: MadeSheets = request.getfixturevalue(sheets)
+    for path in made.files:
         document = pypdfium2.PdfDocument(path)
         reader = pypdf.PdfReader(path)
         with pdfplumber.open(path) as plumbed:
