@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Protocol
 
 from labelkit.common.errors import FitError
@@ -26,6 +26,7 @@ from labelkit.order.stock import Stock
 class TrimSize(Protocol):
     """A label after cutting (``labelkit.order.label.Trim`` is one)."""
 
+    def __hash__(self) -> int: ...
     @property
     def width_mm(self) -> float: ...
     @property
@@ -136,6 +137,7 @@ class PageLayout:
         )
 
 
+@lru_cache(maxsize=16)  # drawing, reading back, counting and guides ask for the same page
 def lay_out_page(
     stock: Stock, trim: TrimSize, bleed_mm: float = 0.0, marks: MarkStyle | None = None
 ) -> PageLayout:
