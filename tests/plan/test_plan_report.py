@@ -38,7 +38,7 @@ from labelkit.report.plan_work import make_batch_section, make_weights_section
 
 Planned = Callable[..., Plan]
 ALL = ("workshop", "batch", "cost", "quote")
-LYE = {"en": "Lye burns skin and blinds", "fr": "La soude brûle la peau"}
+LYE = {"en": "Lye burns skin and blinds", "fr": "La soude et la potasse brûlent la peau"}
 ADVICE = {"en": "not legal or tax advice", "fr": "non un avis juridique ou fiscal"}
 TAX_ADVICE = {"en": "this is not tax advice", "fr": "ceci n’est pas un avis fiscal"}
 
