@@ -14,7 +14,7 @@ import examples  # noqa: F401  # its profiles
 import pytest
 from hypothesis import is_hypothesis_test, settings
 from sample_copies import copy_sample
-from sheet_fixtures import made, named, personal  # noqa: F401
+from sheet_fixtures import ink_on_trust, made, named, personal  # noqa: F401
 
 # A shell's background job ignores Ctrl-C, and so would every command that a test starts.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:

@@ -9,7 +9,14 @@ import pytest
 from sample_copies import copy_sample
 from sheet_events import GUESTS, SAMPLE
 
+from labelkit.job.ink import InkLook
 from labelkit.job.sheets import MadeSheets, make_sheets_of_file
+
+
+@pytest.fixture
+def ink_on_trust(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sheets are not rendered once they are written, where it is not they that are tested."""
+    monkeypatch.setattr("labelkit.job.sheets.look_at_ink", lambda *_: InkLook())
 
 
 @pytest.fixture(scope="session")

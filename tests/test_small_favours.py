@@ -9,10 +9,9 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from command import labelkit
 from sample_copies import copy_sample
 
-from labelkit.cli import cli
 from labelkit.common import resources
 from labelkit.common.errors import InputError
 from labelkit.common.quantity import GRAMS_PER_OUNCE
@@ -52,7 +51,7 @@ def told(job: Job, rule: str) -> list[Finding]:
     return [finding for finding in preflight_job(job).findings if finding.rule == rule]
 
 
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_every_recipe_fits_legally_in_four_of_five_layouts(small: Job) -> None:
     assert small.spec.trim == Trim(38.1, 25.4)
     assert (small.regions, small.spec.languages) == (("CA",), ("en", "fr"))
@@ -181,14 +180,19 @@ def test_an_ornament_left_out_is_a_warning_that_sheet_shows(event: Event, tmp_pa
     (found,) = told(prepare_job(label), "CRAFT-LEFT-OUT")
     assert found.level is Level.WARN
     assert "rays" in found.message
-    run = CliRunner().invoke(cli, ["sheet", str(label), "--out", str(tmp_path / "out")])
-    assert "There was no room for the rays" in run.stderr
+    done = labelkit("sheet", label, "--out", tmp_path / "out")
+    assert "There was no room for the rays" in done.stderr
 
 
-def test_names_take_a_third_line_where_two_do_not_hold_them(event: Event) -> None:
+@pytest.mark.parametrize(
+    "layouts", [LAYOUTS[::3], pytest.param(LAYOUTS, marks=pytest.mark.long)], ids=["some", "all"]
+)
+def test_names_take_a_third_line_where_two_do_not_hold_them(
+    event: Event, layouts: list[Path]
+) -> None:
     job = prepare_job(event((NAMES[0], '"Wilhelmina Oosterbeek & Bartholomew Featherstone"')))
     lines = ["Wilhelmina Oosterbeek", "& Bartholomew", "Featherstone"]
-    for path in LAYOUTS:
+    for path in layouts:
         laid = job.with_order(layout=read_layout(path))
         plan = laid.layout.panel("front")
         beside_mm = plan.keep_clear_mm[1] + plan.keep_clear_mm[3]  # a stem, a column

@@ -44,7 +44,7 @@ def try_layouts(job: Job, layouts: list[Layout], smallest: bool) -> Iterator[Lay
     """The order in each layout; ``smallest``: with the smallest trim on which it is legal there."""
     for layout in layouts:
         tried = job.with_order(layout=layout)
-        report = preflight_job(tried)
+        report = preflight_job(tried, with_ways_out=False)
         failing = tuple(
             f for f in report.findings if f.level is Level.FAIL and f.rule != "LABELKIT-FIT"
         )
@@ -56,6 +56,6 @@ def try_specimen(job: Job) -> Iterator[LayoutTrial]:
     for trim in SPECIMEN_TRIMS:
         if trim.shape in job.layout.shapes:
             tried = job.with_order(spec=replace(job.spec, trim=trim))
-            report = preflight_job(tried)
+            report = preflight_job(tried, with_ways_out=False)
             failing = tuple(f for f in report.findings if f.level is Level.FAIL)
             yield LayoutTrial(tried, failing, None)

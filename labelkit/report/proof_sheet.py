@@ -287,7 +287,7 @@ def choose_shown_guests(job: Job) -> ShownGuests:
     return ShownGuests(job.spec.event.guest_names[0] if tightest else "", tightest)
 
 
-def outline_operators(panel: Panel, grow_mm: float) -> list[str]:
+def outline_operators(panel: Panel, grow_mm: float) -> tuple[str, ...]:
     shape = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
     return path_operators(shape.path(grow_mm))
 

@@ -12,6 +12,7 @@ import pytest
 from command import Done, labelkit
 
 Event = Callable[..., Path]
+FEW_GUESTS = ("guests = 60", "guests = 6")
 
 
 def test_help_lists_every_command_and_each_has_an_example() -> None:
@@ -34,7 +35,8 @@ def test_the_samples_sheets(sample: Path, tmp_path: Path) -> None:
 
 
 def test_an_illegal_label_is_refused_and_nothing_is_written(event: Event, tmp_path: Path) -> None:
-    label = event(('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }'))
+    english_only = ('identity = { en = "Soap", fr = "Savon" }', 'identity = { en = "Soap" }')
+    label = event(english_only, FEW_GUESTS)
     refused = labelkit("sheet", label, "--out", tmp_path / "sheets")
     assert refused.returncode == 1
     assert "CA-IDENTITY" in refused.stderr
@@ -68,12 +70,13 @@ def test_preflight_as_html_escapes_what_the_maker_wrote(event: Event) -> None:
     assert "<script>" not in done.stdout
 
 
-def test_preflight_of_the_finished_sheets(sample: Path, tmp_path: Path) -> None:
-    assert labelkit("sheet", sample, "--out", tmp_path).returncode == 0
+def test_preflight_of_the_finished_sheets(event: Event, tmp_path: Path) -> None:
+    label = event(FEW_GUESTS)
+    assert labelkit("sheet", label, "--out", tmp_path).returncode == 0
     both = ("--pdf", tmp_path / "front.pdf", "--pdf", tmp_path / "back.pdf")
-    done = labelkit("preflight", sample, *both)
+    done = labelkit("preflight", label, *both)
     assert done.returncode == 0, done.stdout
-    only = labelkit("preflight", sample, "--pdf", tmp_path / "front.pdf", "--format", "json")
+    only = labelkit("preflight", label, "--pdf", tmp_path / "front.pdf", "--format", "json")
     rules = {f["rule"] for f in json.loads(only.stdout)["findings"]}
     assert "LABELKIT-NO-PDF" in rules
 
@@ -133,13 +136,12 @@ def test_preflight_fails_what_must_not_be_printed(
     assert any(found.startswith(rule) for found in failing(done)), failing(done)
 
 
-def test_a_pdf_that_says_otherwise_than_the_spec_fails(
-    event: Event, sample: Path, tmp_path: Path
-) -> None:
-    other = event(('en = "Soap"', 'en = "Guest soap"'))
-    assert labelkit("sheet", other, "--out", tmp_path / "s").returncode == 0
+def test_a_pdf_that_says_otherwise_than_the_spec_fails(event: Event, tmp_path: Path) -> None:
+    label = event(FEW_GUESTS, ('en = "Soap"', 'en = "Guest soap"'))
+    assert labelkit("sheet", label, "--out", tmp_path / "s").returncode == 0
+    event(('en = "Guest soap"', 'en = "Soap"'))
     pdfs = ("--pdf", tmp_path / "s" / "front.pdf", "--pdf", tmp_path / "s" / "back.pdf")
-    done = labelkit("preflight", sample, *pdfs, "--format", "json")
+    done = labelkit("preflight", label, *pdfs, "--format", "json")
     assert done.returncode == 1
     assert "LABELKIT-AS-SPEC" in failing(done)
 
@@ -197,8 +199,10 @@ def test_a_missing_face_is_one_line_and_exit_2(event: Event) -> None:
     assert len(done.stderr.strip().splitlines()) == 1
 
 
+@pytest.mark.usefixtures("few_designs")
 def test_a_label_too_small_is_exit_1_with_the_ways_out(event: Event, tmp_path: Path) -> None:
-    label = event(('trim = "44 x 28 mm"', 'trim = "24 x 14 mm"'))
+    face = ('package_face = "60 x 45 mm"', 'package_face = "44 x 24 mm"')  # it cannot be wider
+    label = event(('trim = "44 x 28 mm"', 'trim = "44 x 14 mm"'), face)
     done = labelkit("sheet", label, "--out", tmp_path / "out")
     assert done.returncode == 1
     assert "a larger trim" in done.stderr

@@ -7,9 +7,9 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from click.testing import CliRunner
+from page_text import read_lines, read_text
 
 from labelkit.cli import cli
 from labelkit.common.errors import LabelkitError
@@ -93,8 +93,7 @@ def test_the_proof_and_the_stock_asked_for_name_the_lines_too(label: Path, tmp_p
     code, _ = labelkit("proof", label, "--out", tmp_path / "proof.pdf", "--language", "en")
     assert code == 1
     assert not (tmp_path / "proof.pdf").exists()  # the customer's
-    with pdfplumber.open(tmp_path / "proof-maker.pdf") as pdf:
-        words = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
+    words = read_text(tmp_path / "proof-maker.pdf")
     assert "In guests.csv: lines 4, 8: guest" in words
     code, told = labelkit("fit", label, "--stock", "letter-plain")
     assert code == 1
@@ -159,8 +158,7 @@ def test_the_others_are_printed_where_asked_for(event: Callable[..., Path], tmp_
     assert code == 0
     assert "1 label without a name, for who could not be set: in guests.csv: line 3:" in told
     assert "guest 'Noa 🎉' has what no font here can write: '🎉'" in told
-    read = pdfplumber.open(tmp_path / "out" / "front.pdf").pages[0].extract_text()
-    assert "Ada" in read
+    assert "Ada" in read_text(tmp_path / "out" / "front.pdf")
 
 
 def test_the_proof_can_be_made_and_approved_without_one(
@@ -176,8 +174,7 @@ def test_the_proof_can_be_made_and_approved_without_one(
     code, told = labelkit("proof", label, "--out", out, "--leave-out-unwritten")
     assert code == 0
     assert "1 label without a name, for who could not be set: in guests.csv: line 3:" in told
-    with pdfplumber.open(out) as document:
-        said = "\n".join(page.extract_text() for page in document.pages)
+    said = "\n".join(line for lines in read_lines(out) for line in lines)
     order = make_job_code(prepare_job(label))
     assert f"I approve {order}." in said
     assert "Labels left without a name, to be written by hand (1)\nNoa" in said

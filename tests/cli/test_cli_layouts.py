@@ -6,9 +6,9 @@ from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
 
-import pypdf
 import pytest
 from command import labelkit
+from page_text import measure_reach, read_pages
 from PIL import Image
 
 from labelkit.job.layout_sheet import SPECIMEN_TRIMS
@@ -28,7 +28,11 @@ def test_the_list_has_a_line_for_every_design() -> None:
         assert line.endswith(read_layout(ROOT / "layouts" / f"{line.split()[0]}.toml").about)
 
 
-def test_an_order_is_shown_in_every_design(event: Event, tmp_path: Path) -> None:
+@pytest.mark.parametrize("designs", ["few", pytest.param("all", marks=pytest.mark.long)])
+def test_an_order_is_shown_in_every_design(
+    designs: str, event: Event, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    there = request.getfixturevalue("few_designs") if designs == "few" else SHIPPED
     label = event()
     (label.parent / "mine.toml").write_text(
         'labelkit = 1\nextends = "ledger"\ntitle = "Our own"\n', encoding="utf-8"
@@ -38,12 +42,11 @@ def test_an_order_is_shown_in_every_design(event: Event, tmp_path: Path) -> None
     assert done.returncode == 0
     *lines, written = done.stdout.splitlines()
     assert written == str(out)
-    assert [line.split()[0] for line in lines] == [*SHIPPED, "mine"]
+    assert [line.split()[0] for line in lines] == [*there, "mine"]
     legal = [line for line in lines if line.endswith("legal on this trim")]
     assert len(legal) >= 0.8 * len(lines)
-    (page,) = pypdf.PdfReader(out).pages
-    text = page.extract_text()
-    for name in SHIPPED:
+    (text,) = read_pages(out)
+    for name in there:
         assert read_layout(ROOT / "layouts" / f"{name}.toml").title in text
     assert "Our own" in text
     assert "Le Souper du phare" in text
@@ -66,9 +69,8 @@ def test_a_specimen_shows_a_design_at_every_shape_it_claims(
     assert [line.split(": ")[0] for line in lines] == [
         f"{trim.width_mm:g} x {trim.height_mm:g} mm, {trim.shape}" for trim in wanted
     ]
-    reader = pypdf.PdfReader(out)
-    (page,) = reader.pages
-    text = page.extract_text()
+    (page,) = measure_reach(out)
+    (text,) = read_pages(out)
     for line in lines:
         assert line.split(": ")[0] in text
         assert line.split(": ")[1] in text
@@ -78,11 +80,15 @@ def test_a_specimen_shows_a_design_at_every_shape_it_claims(
     found = read_panels(out).panels
     assert len(found) == 0  # a specimen is no sheet: nothing on it counts as a printed label
     assert text.count("Anse-aux-Brumes NB") + text.count("ANSE-AUX-BRUMES NB") >= fitting
-    height_mm = Decimal(repr(float(page.mediabox.height))) * MM_PER_PT
+    height_mm = Decimal(repr(page.height)) * MM_PER_PT
     assert height_mm > sum(Decimal(repr(trim.height_mm)) for trim in wanted)
 
 
-def test_a_specimen_says_which_sizes_are_too_small(event: Event, tmp_path: Path) -> None:
+def test_a_specimen_says_which_sizes_are_too_small(
+    event: Event, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Ways out are not shown, and take seconds: none is tried.
+    monkeypatch.setattr("labelkit.job.prepare.try_ways_out", pytest.fail)
     label = event(('layout = "lantern"', 'layout = "mine.toml"'))
     own = label.parent / "mine.toml"
     own.write_text(

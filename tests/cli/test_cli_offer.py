@@ -9,10 +9,11 @@ from collections.abc import Callable
 from html.parser import HTMLParser
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from command import Done, labelkit
+from page_text import measure_reach, read_pages
 from PIL import Image
+from smaller_offer import ONE_DESIGN, ONE_SIZE, ONE_WRAP, SMALLEST, THE_DEAREST
 
 Event = Callable[..., Path]
 ON = "2026-11-30"
@@ -21,11 +22,6 @@ ON = "2026-11-30"
 
 def offer(event: Event, *changes: tuple[str, str]) -> Path:
     return event(*changes, file="offer.toml").parent / "offer.toml"
-
-
-def read_pages(path: Path) -> list[str]:
-    with pdfplumber.open(path) as pdf:
-        return [" ".join((page.extract_text() or "").split()) for page in pdf.pages]
 
 
 # -- the page --------------------------------------------------------------------------------------
@@ -78,7 +74,7 @@ def test_what_a_piece_costs_is_for_the_maker_alone(event: Event, tmp_path: Path)
 
 
 def test_the_page_as_pictures_and_as_html(event: Event, tmp_path: Path) -> None:
-    path = offer(event)
+    path = offer(event, ONE_SIZE, ONE_WRAP, THE_DEAREST)
     labelkit("offer", path, "--out", tmp_path / "page.png", "--on", ON)
     sizes = [Image.open(tmp_path / f"page-{tag}-1.png").size for tag in ("en", "fr")]
     assert sizes == [(1700, 2200)] * 2  # letter at 200 dpi: 8.5 x 11 in
@@ -94,12 +90,12 @@ def test_the_page_as_pictures_and_as_html(event: Event, tmp_path: Path) -> None:
     assert [lang for tag, lang in found if tag == "article"] == ["en", "fr"]
     assert sum(tag == "svg" for tag, _ in found) == 6
     assert "<script" not in text
-    assert "6,50" in text
+    assert "8,25" in text
 
 
 def test_one_language_alone(event: Event, tmp_path: Path) -> None:
     page = tmp_path / "offer.pdf"
-    labelkit("offer", offer(event), "--out", page, "--on", ON, "--language", "fr")
+    labelkit("offer", offer(event, *SMALLEST), "--out", page, "--on", ON, "--language", "fr")
     (only,) = read_pages(page)
     assert "Des savons pour vos invités" in only
 
@@ -114,19 +110,19 @@ def test_nothing_of_three_soaps_with_long_names_runs_over(event: Event, tmp_path
     path.write_text(path.read_text("utf-8") + soaps, "utf-8")
     page = tmp_path / "offer.pdf"
     assert labelkit("offer", path, "--out", page, "--on", ON).returncode == 0
-    with pdfplumber.open(page) as pdf:
-        assert len(pdf.pages) == 2
-        for sheet in pdf.pages:
-            assert max(c["x1"] for c in sheet.chars) <= float(sheet.width) - 56  # 20 mm
-            assert max(c["bottom"] for c in sheet.chars) <= float(sheet.height) - 56
-            assert "Thrift" in (sheet.extract_text() or "")
+    sheets = measure_reach(page)
+    assert len(sheets) == 2
+    for sheet in sheets:
+        assert sheet.right <= sheet.width - 56  # 20 mm
+        assert sheet.low >= 56
+    assert all("Thrift" in text for text in read_pages(page))
 
 
 # -- told before it is sent ------------------------------------------------------------------------
 
 
 def test_a_price_below_the_true_cost_is_told(event: Event, tmp_path: Path) -> None:
-    path = offer(event, ("price = 5.75", "price = 3.00"))
+    path = offer(event, ("price = 5.75", "price = 3.00"), ONE_DESIGN, ONE_WRAP)
     done = labelkit("offer", path, "--out", tmp_path / "offer.pdf", "--on", ON)
     # What it truly costs is what the plan of such an order says.
     cost = re.search(r"150 × oat, small, paper: asks 3.00, truly costs ([\d.]+)", done.stdout)
@@ -146,7 +142,7 @@ def test_a_price_below_the_true_cost_is_told(event: Event, tmp_path: Path) -> No
 
 def test_an_extra_that_costs_more_than_it_adds_is_told(event: Event) -> None:
     # A sprig is 0.12, and 12 % overhead on it: 0.1344 a piece, told as the next cent.
-    path = offer(event, ("adds = 0.30", "adds = 0.13"))
+    path = offer(event, ("adds = 0.30", "adds = 0.13"), *SMALLEST)
     done = labelkit("offer", path, "--on", ON)
     assert "sprig adds 0.13, and truly costs 0.14 a piece" in done.stderr
     assert "sprig" not in labelkit("offer", offer(event, ("0.13", "0.14")), "--on", ON).stderr
@@ -156,7 +152,7 @@ def test_a_lead_time_that_the_cure_cannot_keep_is_told(event: Event, tmp_path: P
     # Ordered on Tuesday 1 December 2026, as Mondays are closed; supplies on the 15th, a Tuesday,
     # and poured; cut on the 17th; six weeks later, on Thursday 28 January, wrapped; delivered on
     # the 29th, 60 days after the order: nine weeks.
-    path = offer(event, ("lead_weeks = 12", "lead_weeks = 7"))
+    path = offer(event, ("lead_weeks = 12", "lead_weeks = 7"), *SMALLEST)
     page = tmp_path / "offer.pdf"
     done = labelkit("offer", path, "--out", page, "--on", ON)
     assert done.returncode == 1
@@ -168,7 +164,8 @@ def test_a_lead_time_that_the_cure_cannot_keep_is_told(event: Event, tmp_path: P
 
 @pytest.mark.usefixtures("no_ways_out")
 def test_a_design_that_is_not_legal_on_a_size_is_not_offered(event: Event, tmp_path: Path) -> None:
-    path = offer(event, ('trim = "44 x 28 mm"', 'trim = "24 x 16 mm"'))
+    small = ('trim = "44 x 28 mm"', 'trim = "24 x 16 mm"')
+    path = offer(event, small, ONE_DESIGN, ONE_WRAP, THE_DEAREST)
     page = tmp_path / "offer.pdf"
     done = labelkit("offer", path, "--out", page, "--on", ON)
     assert done.returncode == 1
@@ -181,7 +178,8 @@ def test_what_only_an_order_knows_is_not_held_against_an_offer(
     event: Event, tmp_path: Path
 ) -> None:
     """In Europe a label needs a lot and a date of durability, which no offer has yet."""
-    path = offer(event, ('languages = ["en", "fr"]', 'languages = ["nl", "fr"]'))
+    languages = ('languages = ["en", "fr"]', 'languages = ["nl", "fr"]')
+    path = offer(event, languages, ONE_WRAP, THE_DEAREST)
     address = '["Rue du Lac 3", "5000 Namur, Belgique"]'
     maker = path.parent / "maker.toml"
     text = re.sub(r"(?m)^address = .*", f"address = {address}", maker.read_text("utf-8"))
@@ -196,7 +194,7 @@ def test_what_only_an_order_knows_is_not_held_against_an_offer(
 
 
 def test_a_soap_that_the_record_does_not_know_is_told(event: Event) -> None:
-    path = offer(event)
+    path = offer(event, *SMALLEST)
     assert "not recorded" not in labelkit("offer", path, "--on", ON).stderr  # nothing is recorded
     label = path.parent / "label.toml"
     labelkit("plan", label, "--on", "2027-04-27", "--record", "--poured", "2027-04-27")
@@ -311,7 +309,7 @@ def test_a_choice_without_an_offer_is_refused(tmp_path: Path) -> None:
 
 
 def test_the_same_offer_gives_the_same_bytes(event: Event, tmp_path: Path) -> None:
-    path = offer(event)
+    path = offer(event, ONE_SIZE, ONE_WRAP, THE_DEAREST)
     made = []
     for name in ("a.pdf", "b.pdf"):
         labelkit("offer", path, "--out", tmp_path / name, "--on", ON)

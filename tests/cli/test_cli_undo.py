@@ -13,6 +13,8 @@ from labelkit.common.journal import FileWritten, Journal, JournalEntry
 from labelkit.compose.fingerprint import make_job_code
 from labelkit.job.prepare import prepare_job
 
+pytestmark = pytest.mark.usefixtures("ink_on_trust")
+
 Event = Callable[..., Path]
 ON = ("--on", "2027-03-01")
 

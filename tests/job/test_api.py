@@ -20,6 +20,7 @@ ROOT = Path(__file__).resolve().parents[2]
 Event = Callable[..., Path]
 
 
+@pytest.mark.usefixtures("no_ways_out")
 def test_the_example_of_its_own_docstring_runs(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
     result = doctest.testmod(labelkit)

@@ -40,14 +40,15 @@ SHAPES = {
 CORNER_MM = 3.0
 
 
-def order(event: Event, shape: str, *keys: str) -> Path:
+def order(event: Event, shape: str, *keys: str, guests: int = 3) -> Path:
     width, height = SHAPES[shape]
     corner = f'corner = "{CORNER_MM} mm"\n' if shape == "rounded" else ""
     return event(
         ('trim = "44 x 28 mm"', f'trim = "{width:g} x {height:g} mm"'),
         ('shape = "rounded"', f'shape = "{shape}"'),
         ('corner = "2 mm"\n', corner),
-        ('layout = "lantern"', "\n".join(['layout = "hedgerow"', *keys])),
+        ('layout = "lantern"', "\n".join(['layout = "lantern"', *keys])),
+        ("guests = 60\n", f"guests = {guests}\n"),
     )
 
 
@@ -196,7 +197,7 @@ def restore(shape: str) -> list[tuple[str, str]]:
     return [
         (f'trim = "{width:g} x {height:g} mm"', 'trim = "44 x 28 mm"'),
         (f'shape = "{shape}"', 'shape = "rounded"\ncorner = "2 mm"'),
-        ('layout = "hedgerow"', 'layout = "lantern"'),
+        ("guests = 3\n", "guests = 60\n"),
     ]
 
 
@@ -209,6 +210,7 @@ def nearest_mm(boxes: list[object]) -> float:
     return min(gaps)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_straight_labels_share_a_cut_unless_a_gutter_is_asked_for(
     event: Event, tmp_path: Path
 ) -> None:
@@ -266,7 +268,7 @@ def test_the_guide_and_the_press_file_have_the_cuts_in_layers_of_their_own(
 def test_sheets_whose_labels_lie_otherwise_have_files_of_their_own(
     event: Event, tmp_path: Path
 ) -> None:
-    label = order(event, "round")
+    label = order(event, "round", guests=60)
     made = make(label, tmp_path / "out")
     job = prepare_job(label)
     sheets = impose_labels(job.stock, job.spec.trim, job.spec.event.labels)
@@ -281,7 +283,10 @@ def test_sheets_whose_labels_lie_otherwise_have_files_of_their_own(
 
 def test_a_folded_tag_is_cut_with_its_holes_and_creased(event: Event, tmp_path: Path) -> None:
     """Both leaves have a hole; the fold stands in the middle of the flat piece."""
-    label = event(("[plan.quote]", '[[piece]]\nkind = "hang-tag"\nfolded = true\n[plan.quote]'))
+    label = event(
+        ("[plan.quote]", '[[piece]]\nkind = "hang-tag"\nfolded = true\n[plan.quote]'),
+        ("guests = 60\n", "guests = 3\n"),
+    )
     made = make_sheets_of_file(label, tmp_path / "out", CUTTER)
     assert made.report.verdict == "pass"
     job = prepare_job(label)
@@ -301,6 +306,7 @@ def test_a_folded_tag_is_cut_with_its_holes_and_creased(event: Event, tmp_path: 
             assert len(rings) == 2 * len(found["FOLD_LINE"])
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_an_earlier_run_s_cuts_are_cleared_away(event: Event, tmp_path: Path) -> None:
     label = order(event, "round")
     make(label, tmp_path / "out")
@@ -308,6 +314,7 @@ def test_an_earlier_run_s_cuts_are_cleared_away(event: Event, tmp_path: Path) ->
     assert not [*(tmp_path / "out").glob("*.dxf"), *(tmp_path / "out").glob("*.svg")]
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_same_order_gives_the_same_bytes(event: Event, tmp_path: Path) -> None:
     label = order(event, "oval")
     for folder in ("one", "other"):
@@ -317,6 +324,7 @@ def test_same_order_gives_the_same_bytes(event: Event, tmp_path: Path) -> None:
         assert one.read_bytes() == other.read_bytes()
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_the_dxf_is_sound_to_the_last_group(event: Event, tmp_path: Path) -> None:
     make(order(event, "arch"), tmp_path / "out")
     drawing = ezdxf.readfile(tmp_path / "out" / "cut-guide.dxf")

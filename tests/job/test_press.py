@@ -18,7 +18,7 @@ from xml.etree import ElementTree
 import pikepdf
 import pypdfium2
 import pytest
-from PIL import Image, ImageChops, ImageCms, ImageFilter
+from PIL import Image, ImageChops, ImageCms
 from sheet_events import GUESTS
 
 from labelkit.common.errors import InputError
@@ -54,6 +54,15 @@ def make(label: Path, folder: Path) -> MadeSheets:
     made = make_sheets_of_file(label, folder, PRESS)
     assert made.report.verdict == "pass"
     return made
+
+
+@pytest.fixture(scope="module")
+def moss(personal: Event, tmp_path_factory: pytest.TempPathFactory) -> MadeSheets:
+    """The sample's files for the press, names and ornament in moss."""
+    change = ('layout = "lantern"', 'layout = "hedgerow"\naccent = "moss"')
+    unlisted = ('guest_list = "guests.csv"\n', "guests = 60\n")
+    label = personal("moss", (), '"10 %"', change, unlisted)
+    return make(label, tmp_path_factory.mktemp("moss") / "out")
 
 
 def say(made: MadeSheets) -> str:
@@ -203,7 +212,6 @@ def breaches_of_content(pdf: pikepdf.Pdf) -> Iterator[str]:
 
 ORDERS = {
     "one ink": ("", "hedgerow"),
-    "moss": ('accent = "moss"', "hedgerow"),
     "gold and a brown text": ('accent = "gold"\ncolour = "#3a2f25"', "hedgerow"),
     "bunting with bleed": ('accent = "brick"\nbleed = "3 mm"', "bunting"),
 }
@@ -219,12 +227,18 @@ def test_a_file_for_the_press_keeps_every_point_of_pdf_x_4(
         assert find_breaches(path) == []
 
 
-def test_the_checker_finds_what_is_wrong(event: Event, tmp_path: Path) -> None:
+def test_so_does_one_in_two_inks(moss: MadeSheets) -> None:
+    assert len(moss.files) == 2
+    for path in moss.files:
+        assert find_breaches(path) == []
+
+
+def test_the_checker_finds_what_is_wrong(event: Event, moss: MadeSheets, tmp_path: Path) -> None:
     """A usual sheet is none of it, and neither is a press file that was tampered with."""
     label = dressed(event, 'accent = "moss"')
     usual = make_sheets_of_file(label, tmp_path / "usual").files[0]
     assert any("6.2.3: rg" in one for one in breaches_of(usual, breaches_of_colour))
-    works = make(label, tmp_path / "press").files[0]
+    works = moss.files[0]
     with pikepdf.open(works) as pdf:
         del pdf.Root.OCProperties.D["/Name"]
         pdf.pages[0].TrimBox = [-5, 0, 10, 10]
@@ -253,9 +267,10 @@ def test_boxes_are_the_trim_and_its_bleed(event: Event, tmp_path: Path) -> None:
             )
 
 
-def test_same_order_gives_the_same_bytes_dated_by_its_event(event: Event, tmp_path: Path) -> None:
-    label = dressed(event, 'accent = "moss"')
-    one, other = (make(label, tmp_path / name).files for name in ("one", "other"))
+def test_same_order_gives_the_same_bytes_dated_by_its_event(
+    event: Event, moss: MadeSheets, tmp_path: Path
+) -> None:
+    one, other = moss.files, make(dressed(event, 'accent = "moss"'), tmp_path / "other").files
     assert [path.read_bytes() for path in one] == [path.read_bytes() for path in other]
     with pikepdf.open(one[0]) as pdf:
         assert str(pdf.docinfo.CreationDate).startswith("D:20270619")
@@ -307,13 +322,12 @@ def plates_of(path: Path) -> dict[str, list[float]]:
     return found
 
 
-def test_every_ink_is_a_plate_by_its_name(event: Event, tmp_path: Path) -> None:
+def test_every_ink_is_a_plate_by_its_name(moss: MadeSheets) -> None:
     """#4f5d3a is L* 37.6, a* -10.7, b* 18.3 by littleCMS (tests/pdf/test_pdf_inks.py)."""
-    made = make(dressed(event, 'accent = "moss"'), tmp_path)
-    plates = plates_of(made.files[0])
+    plates = plates_of(moss.files[0])
     assert set(plates) == {"Moss", "Die line"}
     assert plates["Moss"] == pytest.approx([37.56, -10.71, 18.25], abs=0.5)
-    assert "“Moss” and “Die line”" in say(made)
+    assert "“Moss” and “Die line”" in say(moss)
 
 
 def test_foil_is_a_plate_for_a_finisher(event: Event, tmp_path: Path) -> None:
@@ -495,13 +509,12 @@ def test_white_under_the_accent_is_drawn_in(event: Event, tmp_path: Path, layout
     # What runs over the trim is cut off with all that it bleeds into.
     (place,) = read_panels(path).panels[:1]
     trim = Box(0, 0, place.panel.width_mm, place.panel.height_mm)
-    # A square of 2 n + 1 dots about each: nothing nearer to an edge than n dots is left.
     nearest = int(0.1 / 25.4 * dpi - 2)
-    inside = accent.filter(ImageFilter.MinFilter(2 * nearest + 1))
+    inside = draw_in(accent, nearest)
     stray = cut_out(ImageChops.subtract(white, inside), place, trim, dpi)
     assert count_dots(stray) == 0
     # Letters have no edges inside: all that is far enough from theirs has white.
-    deep = accent.filter(ImageFilter.MinFilter(2 * (nearest + 4) + 1))
+    deep = draw_in(inside, 4)
     names = [run for run in place.panel.runs if run.element == "names"]
     assert names
     for run in names:
@@ -512,6 +525,14 @@ def test_white_under_the_accent_is_drawn_in(event: Event, tmp_path: Path, layout
     assert count_dots(cut_out(accent, place, guest.ink, dpi)) > 0
     if layout == "frost":  # in others they are so small that nothing is left
         assert count_dots(cut_out(white, place, guest.ink, dpi)) > 0
+
+
+def draw_in(image: Image.Image, dots: int) -> Image.Image:
+    """Only what has ink in a square of 2 n + 1 dots about it: nothing nearer to an edge than n."""
+    for across, up in [(1, 0), (0, 1)] * dots:
+        beside = (ImageChops.offset(image, sign * across, sign * up) for sign in (-1, 1))
+        image = ImageChops.darker(image, ImageChops.darker(*beside))
+    return image
 
 
 def cut_out(page: Image.Image, place: PlacedPanel, box: Box, dpi: int) -> Image.Image:
@@ -569,13 +590,13 @@ def run(program: str, *arguments: object) -> str:
     return done.stdout + done.stderr
 
 
-def test_qpdf_finds_no_fault(event: Event, tmp_path: Path) -> None:
-    for path in make(dressed(event, 'accent = "moss"'), tmp_path).files:
+def test_qpdf_finds_no_fault(moss: MadeSheets) -> None:
+    for path in moss.files:
         assert "No syntax or stream encoding errors" in run("qpdf", "--check", path)
 
 
-def test_poppler_finds_boxes_fonts_and_no_fault(event: Event, tmp_path: Path) -> None:
-    path = make(dressed(event, 'accent = "moss"'), tmp_path).files[0]
+def test_poppler_finds_boxes_fonts_and_no_fault(moss: MadeSheets) -> None:
+    path = moss.files[0]
     told = run("pdfinfo", "-box", path)
     assert "Error" not in told and "TrimBox" in told
     fonts = run("pdffonts", path).splitlines()[2:]
@@ -594,10 +615,9 @@ def separate(path: Path, folder: Path, dpi: int = 200) -> dict[str, Image.Image]
     return found
 
 
-def test_ghostscript_separates_the_plates(event: Event, tmp_path: Path) -> None:
+def test_ghostscript_separates_the_plates(moss: MadeSheets, tmp_path: Path) -> None:
     """Names and ornament on their plate, the law's words on black, and nothing in process inks."""
-    path = make(dressed(event, 'accent = "moss"'), tmp_path / "out").files[0]
-    ink = separate(path, tmp_path)
+    ink = separate(moss.files[0], tmp_path)
     assert all(ink[name].getbbox() is None for name in ("Cyan", "Magenta", "Yellow"))
     height = ink["Black"].height
     (_, top, _, _), (_, _, _, low) = ink["Black"].getbbox(), ink["Moss"].getbbox()

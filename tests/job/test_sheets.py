@@ -64,9 +64,11 @@ def net_quantity(composed: Any) -> Run:
 # -- positions -------------------------------------------------------------------------------------
 
 
+QUICK = {"a4-3x7-63x38", "letter-3x6-oval-64x38", "letter-plain", "roll-102x152"}
+"""A stock of every kind: dies as large as the label or larger, curved ones, a page, a roll."""
 STOCKS = [
-    pytest.param(stock, id=stock.name, marks=() if number % 4 == 0 else pytest.mark.long)
-    for number, stock in enumerate(list_stocks())
+    pytest.param(stock, id=stock.name, marks=() if stock.name in QUICK else pytest.mark.long)
+    for stock in list_stocks()
 ]
 
 
@@ -144,8 +146,9 @@ def test_pdfium_and_pdfplumber_agree_on_every_letter(named: MadeSheets) -> None:
                 assert same_points([point for _, point in theirs], points)
 
 
-def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
-    """Every visible letter and its origin in millimetres, as PDFium has them."""
+def pdfium_letters(page: Any, only: str = "", face: str = "") -> list[tuple[str, Point]]:
+    """Every visible letter and its origin in millimetres, as PDFium has them; only those of a
+    kind, or of a face."""
     import ctypes
 
     raw = pypdfium2.raw
@@ -153,7 +156,13 @@ def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
     found: list[tuple[str, Point]] = []
     for index in range(raw.FPDFText_CountChars(text_page)):
         letter = chr(raw.FPDFText_GetUnicode(text_page, index))
-        if letter.isspace() or raw.FPDFText_IsGenerated(text_page, index) == 1:
+        if letter.isspace() or (only and letter not in only):
+            continue
+        if raw.FPDFText_IsGenerated(text_page, index) == 1:
+            continue
+        name = ctypes.create_string_buffer(200)
+        raw.FPDFText_GetFontInfo(text_page, index, name, 200, None)
+        if not name.value.decode("utf-8").endswith(face):
             continue
         x, y = ctypes.c_double(), ctypes.c_double()
         assert raw.FPDFText_GetCharOrigin(text_page, index, x, y)
@@ -161,25 +170,28 @@ def pdfium_letters(page: Any) -> list[tuple[str, Point]]:
     return found
 
 
+def read_pages(path: Path) -> list[str]:
+    """What stands on each page, as PDFium reads it."""
+    return [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path)]
+
+
 # -- counts ----------------------------------------------------------------------------------------
 
 
 def test_sixty_guests_and_a_tenth_more(made: MadeSheets) -> None:
     for path, word in zip(made.files, ("Lighthouse Supper", "Sodium Cocoate"), strict=True):
-        text = "".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
+        text = "".join(read_pages(path))
         assert SLUG.sub("", text).count(word) == 66
     assert made.summary[0].startswith("66 labels (60 guests + 6 spares)")
 
 
 def test_every_guest_is_on_one_label_and_spares_on_none(named: MadeSheets) -> None:
-    document = pypdfium2.PdfDocument(named.files[0])
-    pages = [document[n].get_textpage().get_text_range() for n in range(len(document))]
-    text = re.sub(r"[\s\u00a0]+", " ", " ".join(pages))
+    text = re.sub(r"[\s\u00a0]+", " ", " ".join(read_pages(named.files[0])))
     for guest in GUESTS:
         assert text.count(re.sub(r"[\s\u00a0]+", " ", guest)) == 1, guest
     assert len(re.findall(r"\bGuest [A-F]\d+", text)) == 60 - len(GUESTS)
     assert SLUG.sub("", text).count("The Lighthouse Supper") == 66
-    back = "".join(p.extract_text() for p in pypdf.PdfReader(named.files[1]).pages)
+    back = re.sub(r"[\s\u00a0]+", " ", " ".join(read_pages(named.files[1])))
     assert back.count("Sodium Cocoate") == 66
     assert "Babin" not in back
 
@@ -190,15 +202,8 @@ DIES = ('layout = "lantern"', 'stock = "a4-4x8-44x28"\nlayout = "lantern"')
 
 
 def fours(path: Path, run: Run) -> list[list[Point]]:
-    with pdfplumber.open(path) as pdf:
-        return [
-            [
-                (c["matrix"][4] / MM, c["matrix"][5] / MM)
-                for c in page.chars
-                if c["text"] == "4" and c["fontname"].endswith(run.face)
-            ]
-            for page in pdf.pages
-        ]
+    pages = pypdfium2.PdfDocument(path)
+    return [[point for _, point in pdfium_letters(page, "4", run.face)] for page in pages]
 
 
 def test_a_part_used_sheet_is_taken_up_and_its_rest_told(
@@ -225,6 +230,7 @@ def start_and_skip(notes: Path, stock: str = "a4-4x8-44x28") -> tuple[int, tuple
     return rest.start, rest.skip
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_what_is_left_is_remembered_when_asked(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -246,6 +252,7 @@ def test_what_is_left_is_remembered_when_asked(
     assert start_and_skip(notes) == (left.free[0], left.skip)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_reprint_is_counted_again_and_told_with_the_way_to_undo_it(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -272,6 +279,7 @@ def test_a_reprint_is_counted_again_and_told_with_the_way_to_undo_it(
     assert f"Begun at position 11, where the last job ended ({notes})." in other.summary
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_where_a_job_begins_is_told(personal: Callable[..., Path], tmp_path: Path) -> None:
     label = personal("begun", ("A B", "C D"), "8", DIES)
     notes = label.parent / "part-used.toml"
@@ -296,6 +304,7 @@ def test_a_position_before_the_first_cannot_be_skipped(
         make_sheets_of_file(label, tmp_path, Wish(skip=(3,), remember=True))
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_other_stock_is_still_remembered_and_a_full_sheet_begins_a_new_one(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -316,11 +325,18 @@ def test_other_stock_is_still_remembered_and_a_full_sheet_begins_a_new_one(
 def test_fronts_and_backs_on_one_sheet_in_register(
     flip: str, personal: Callable[..., Path], tmp_path: Path
 ) -> None:
-    label = personal("two", ("A B", "C D"), "40")
+    small = ('layout = "lantern"', 'stock = "small.toml"\nlayout = "lantern"')
+    label = personal("two", ("A B", "C D"), "6", small)
+    label.with_name("small.toml").write_text(  # holds two labels in three rows
+        'labelkit = 1\ntitle = "Small"\nkind = "plain"\npage = "110 x 120 mm"\n'
+        'unprintable = "4.5 mm"\n',
+        encoding="utf-8",
+    )
     job = prepare_job(label)
     made = make_sheets_of_file(label, tmp_path, Wish(two_sided=flip))
     assert [path.name for path in made.files] == ["both-sides.pdf"]
-    sheets = impose_labels(job.stock, job.spec.trim, 42)
+    sheets = impose_labels(job.stock, job.spec.trim, 8)
+    assert len(sheets) == 2
     (lot,) = (run for run in job.composed[1].panel.runs if run.element == "lot")
     trim = job.spec.trim
     with pdfplumber.open(made.files[0]) as pdf:
@@ -394,6 +410,7 @@ def test_pages_corrected_for_a_printer_land_true(
     assert any("must not correct" in line for line in made.summary)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_the_makers_own_printer_is_corrected_for_unless_told_otherwise(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -427,6 +444,7 @@ def test_the_makers_own_printer_is_corrected_for_unless_told_otherwise(
     )
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_warnings_of_the_stock_reach_the_maker(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -437,6 +455,7 @@ def test_warnings_of_the_stock_reach_the_maker(
     assert any("25 mm edge of the page that printers leave white" in w for w in made.warnings)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_cuts_without_marks_reach_the_maker(personal: Callable[..., Path], tmp_path: Path) -> None:
     """A label of 43 x 27 mm in the middle of one of 44 x 28 mm."""
     label = personal("tight", ("A B",), "1", DIES, ('trim = "44 x 28 mm"', 'trim = "43 x 27 mm"'))
@@ -450,6 +469,7 @@ def test_cuts_without_marks_reach_the_maker(personal: Callable[..., Path], tmp_p
 # -- sheets of an earlier run ----------------------------------------------------------------------
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_sheets_of_an_earlier_run_do_not_stay_beside_the_new_ones(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -496,7 +516,7 @@ def test_files_of_others_stay(
     assert before.items() <= {path: path.stat().st_size for path in tmp_path.iterdir()}.items()
 
 
-@pytest.mark.usefixtures("no_ways_out")
+@pytest.mark.usefixtures("no_ways_out", "ink_on_trust")
 def test_a_label_that_is_not_fit_to_print_removes_nothing(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
+import pypdfium2
 import pytest
 from command import labelkit
 from sheet_events import SAMPLE
@@ -23,6 +23,7 @@ from labelkit.cli.progress import ProgressLine
 LABEL = SAMPLE / "label.toml"
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_what_is_left_of_the_last_sheet_is_told(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:
@@ -63,6 +64,7 @@ def test_an_unknown_printer_is_one_line_and_writes_nothing(tmp_path: Path) -> No
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_printer_and_none_at_once(tmp_path: Path) -> None:
     done = labelkit("sheet", LABEL, "--out", tmp_path / "o", "--printer", "attic", "--no-printer")
     assert done.returncode == 2
@@ -83,6 +85,7 @@ def test_one_label_a_page_leaves_no_room_for_options_of_sheets(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_press_ready_and_two_sided_from_the_command_line(tmp_path: Path) -> None:
     done = labelkit("sheet", LABEL, "--out", tmp_path, "--one-per-page")
     assert done.stdout.count("1 page, to be printed 66 times") == 2
@@ -192,8 +195,9 @@ LIST = ("Ana Lund", "Bo Lund", "Siobhán O'Hara", '"Bakker, Jan"')
 
 
 def printed(path: Path) -> str:
-    with pdfplumber.open(path) as pdf:
-        return " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
+    """What stands on the pages of a file, as PDFium reads it."""
+    pages = (page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(path))
+    return " ".join(" ".join(text.split()) for text in pages)
 
 
 @pytest.mark.parametrize(
@@ -251,6 +255,7 @@ def test_without_a_guest_list_there_are_no_guests_to_choose(tmp_path: Path) -> N
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_labels_printed_again_begin_where_the_sheet_is_free_without_a_warning(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:

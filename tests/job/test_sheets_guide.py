@@ -32,7 +32,16 @@ SHAPES = {
 }
 
 
-def event(personal: Event, shape: str, stock: str = "letter-plain", spares: int = 49) -> Path:
+SMALL = """labelkit = 1
+title = "Small"
+kind = "plain"
+page = "150 x 200 mm"
+unprintable = "4.5 mm"
+"""
+"""A page of which 14 labels take three, of each shape."""
+
+
+def event(personal: Event, shape: str, stock: str = "letter-plain", spares: int = 9) -> Path:
     width, height = SHAPES[shape]
     return personal(
         "guide", ("A B",), str(spares),
@@ -121,9 +130,10 @@ def guide_of(made: MadeSheets) -> Path:
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.quick(1)
 def test_outlines_lie_on_the_labels(shape: str, personal: Event, tmp_path: Path) -> None:
-    label = event(personal, shape)
+    label = event(personal, shape, "small.toml", 13)
+    label.with_name("small.toml").write_text(SMALL, encoding="utf-8")
     job = prepare_job(label)
-    sheets = impose_labels(job.stock, job.spec.trim, 50)
+    sheets = impose_labels(job.stock, job.spec.trim, 14)
     made = make_sheets_of_file(label, tmp_path)
     if shape == "arch":
         assert {place.turns for sheet in sheets for place in sheet.places} == {1}
@@ -141,7 +151,7 @@ def test_outlines_lie_on_the_labels(shape: str, personal: Event, tmp_path: Path)
             assert lines_of(page) == lines_of(sheet_page) != []
     # The labels stand where the outlines do, and no outline is printed on them.
     placed = read_panels(made.files[0]).panels
-    assert len(placed) == 50
+    assert len(placed) == 14
     wanted = [place for sheet in sheets for place in sheet.places]
     for found, place in zip(placed, wanted, strict=True):
         assert (found.x_mm, found.y_mm) == pytest.approx((place.x_mm, place.y_mm), abs=OUTLINE_MM)
@@ -157,6 +167,7 @@ def lines_of(page: Any) -> list[tuple[float, ...]]:
     return sorted(tuple(round(line[side], 3) for side in sides) for line in page.lines)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_part_used_sheet_has_a_page_of_its_own(personal: Event, tmp_path: Path) -> None:
     # Two round labels to a die, ten dies to a sheet: 10 labels on the first, then 20, 20 and 10.
     label = event(personal, "round", "letter-2x5-102x51", spares=59)
@@ -178,7 +189,7 @@ def test_the_guide_is_corrected_as_the_sheets_are(personal: Event, tmp_path: Pat
     (label.parent / "printers.toml").write_text(format_printers([printer]), encoding="utf-8")
     made = make_sheets_of_file(label, tmp_path, Wish(printer="back room", two_sided="long"))
     job = prepare_job(label)
-    sheet = impose_labels(job.stock, job.spec.trim, 50)[0]
+    sheet = impose_labels(job.stock, job.spec.trim, 10)[0]
     with pdfplumber.open(guide_of(made)) as guide:
         asked = outlines(guide.pages[0])[: len(sheet.places)]
     landed = [[(1.0043 * x - 0.7, 0.9971 * y + 1.2) for x, y in points] for points in asked]
@@ -187,15 +198,17 @@ def test_the_guide_is_corrected_as_the_sheets_are(personal: Event, tmp_path: Pat
     assert any("for a plotter make one with --no-printer" in line for line in made.summary)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_round_label_cut_out_of_a_larger_die_has_a_guide(personal: Event, tmp_path: Path) -> None:
     label = event(personal, "round", "letter-3x4-square-51")
     job = prepare_job(label)
     made = make_sheets_of_file(label, tmp_path)
-    sheet = impose_labels(job.stock, job.spec.trim, 50)[0]
+    sheet = impose_labels(job.stock, job.spec.trim, 10)[0]
     with pdfplumber.open(guide_of(made)) as guide:
         check("round", outlines(guide.pages[0])[: len(sheet.places)], sheet.places)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 @pytest.mark.parametrize(
     ("shape", "stock", "wish"),
     [
@@ -220,21 +233,21 @@ ingredients_on = "tag"
 trim = "60 x 44 mm"
 shape = "oval"
 stock = "a4-plain"
-copies = 25
+copies = 7
 
 [label]
 """
 
 
 def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> None:
-    label = personal("tag", ("A B",), "49", ("[label]\n", OWN_TAG))
+    label = personal("tag", ("A B",), "4", ("[label]\n", OWN_TAG))
     made = make_sheets_of_file(label, tmp_path)
     assert made.report.verdict == "pass"
     names = ["front.pdf", "back.pdf", "tag.pdf", "cut-guide-tag.pdf"]
     assert [path.name for path in made.files] == names
     assert made.summary[:2] == (
-        "50 labels (1 guest + 49 spares), Letter, plain sheet",
-        "tag: 25, A4, plain sheet",
+        "5 labels (1 guest + 4 spares), Letter, plain sheet",
+        "tag: 7, A4, plain sheet",
     )
     # Letter is 8.5 x 11 inches (ANSI/ASME Y14.1); A4 210 x 297 mm (ISO 216).
     for path, (width, height) in zip(
@@ -244,7 +257,7 @@ def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> 
         assert float(box.width) == pytest.approx(width * MM, abs=0.01)
         assert float(box.height) == pytest.approx(height * MM, abs=0.01)
     tags = [place.panel for place in read_panels(tmp_path / "tag.pdf").panels]
-    assert len(tags) == 25
+    assert len(tags) == 7
     assert {tag.shape for tag in tags} == {"oval"}
     assert all(tag.width_mm == pytest.approx(60, abs=1e-4) for tag in tags)
     assert all(tag.height_mm == pytest.approx(44, abs=1e-4) for tag in tags)
@@ -252,7 +265,7 @@ def test_a_tag_is_cut_by_a_guide_of_its_own(personal: Event, tmp_path: Path) -> 
         drawn = sum(len(outlines(page)) for page in guide.pages)
         pages = len(guide.pages)
     assert pages in (1, 2)  # full sheets and a last one are unlike
-    assert drawn >= 25 / len(pypdf.PdfReader(tmp_path / "tag.pdf").pages)
+    assert drawn >= 7 / len(pypdf.PdfReader(tmp_path / "tag.pdf").pages)
 
 
 def test_a_tag_on_paper_is_no_clear_label(personal: Event) -> None:

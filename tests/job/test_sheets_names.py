@@ -96,7 +96,7 @@ def test_an_ordinary_wedding_prints(event: Event, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
-@pytest.mark.quick(4)
+@pytest.mark.quick(2)
 def test_a_thousand_pairs_are_as_long_as_measured(event: Event, layout: str) -> None:
     """Set in the layout's own face for names, one under the other, as large as names get."""
     composed = front(laid_out(event, layout), PAIRS[0])

@@ -70,6 +70,7 @@ def test_a_label_that_a_roll_does_not_have(tmp_path: Path) -> None:
         count_roll(make_roll(tmp_path, 20), {"front": (Trim(56, 40), 1)}, 21)
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_roll_is_remembered_from_job_to_job(
     personal: Callable[..., Path], tmp_path: Path
 ) -> None:

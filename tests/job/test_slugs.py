@@ -31,9 +31,16 @@ def read_slugs(path: Path, begins: str) -> list[str]:
     return [lines[0] for lines in found]
 
 
+FEW = ("guests = 60\n", "guests = 12\n")
+"""With two spares 14 labels; letter, 215.9 x 279.4 mm, holds 12 of 60 x 60 mm: two sheets."""
+LARGE = (
+    ('trim = "44 x 28 mm"', 'trim = "60 x 60 mm"'),
+    ('package_face = "60 x 45 mm"', 'package_face = "65 x 65 mm"'),
+)
+
+
 def test_every_sheet_says_which_it_is(event: Event, tmp_path: Path) -> None:
-    """66 labels of 40 on a page are two sheets."""
-    label = event()
+    label = event(FEW, *LARGE)
     code = make_job_code(prepare_job(label))
     made = make_sheets_of_file(label, tmp_path)
     for path in made.files:
@@ -44,8 +51,9 @@ def test_every_sheet_says_which_it_is(event: Event, tmp_path: Path) -> None:
             )
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_a_slug_is_in_the_makers_language(event: Event, tmp_path: Path) -> None:
-    label = event(('languages = ["en", "fr"]', 'languages = ["fr", "en"]'))
+    label = event(('languages = ["en", "fr"]', 'languages = ["fr", "en"]'), FEW, *LARGE)
     made = make_sheets_of_file(label, tmp_path)
     slugs = read_slugs(made.files[1], "Commande")
     assert [re.findall(r"dos · feuille (\d) sur 2 · lot LS-2704 · 19 juin 2027", s) for s in slugs]
@@ -141,6 +149,7 @@ def is_on_label(word: dict[str, float], place: PlacedPanel, page_height: float) 
     ids=["plain", "pieces", "oval", "press", "two-sided"],
 )
 @pytest.mark.quick(1)
+@pytest.mark.usefixtures("ink_on_trust")
 def test_no_english_is_printed_for_a_french_speaking_maker(
     event: Event,
     tmp_path: Path,
@@ -150,7 +159,7 @@ def test_no_english_is_printed_for_a_french_speaking_maker(
 ) -> None:
     """Beside the labels: none of the words that stand there for an English-speaking maker, but
     for the names of the order and words that both languages have."""
-    label = event(*changes)
+    label = event(*changes, ("guests = 60\n", "guests = 1\n"))
     files = make_sheets_of_file(label, tmp_path / "en", wish).files
     english = {word for file in files for word in read_margin_words(file)}
     event(('languages = ["en", "fr"]', 'languages = ["fr", "en"]'))
@@ -198,6 +207,7 @@ def test_the_grain_is_told_where_the_stock_knows_it(
         f'unprintable = "4.5 mm"\ngrain = "{grain}"\n',
         encoding="utf-8",
     )
+    event(("guests = 60\n", "guests = 1\n"))
     done = labelkit("sheet", label, "--out", tmp_path / "out")
     assert done.returncode == 0, done.stderr
     assert told in done.stdout

@@ -17,6 +17,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from pypdf import PdfReader
+from sample_copies import copy_sample
 
 from labelkit.common.errors import InputError
 from labelkit.compose.fingerprint import make_job_code
@@ -44,6 +45,7 @@ ALL = "".join(f'[[piece]]\nkind = "{kind}"\n' for kind in list_piece_kinds())
 UNNAMED = ALL.replace('[[piece]]\nkind = "place-card"\n', "")
 LAYOUT = 'layout = "lantern"'
 SMALL_TEXT = ("date", "place", "scent", "identity", "ingredients", "dealer", "contact", "lot")
+FEW = ("guests = 60\n", "guests = 1\n")
 NAMES = ("Zoë Babin", "Ève Savoie", "Łucja Wróblewska")
 
 
@@ -59,6 +61,23 @@ def with_guests(event: Event, pieces: str, *changes: tuple[str, str]) -> Path:
 
 def compose(label: Path) -> Mapping[str, ComposedPiece]:
     return {one.piece.kind: one for one in prepare_job(label).fitting_pieces}
+
+
+@pytest.fixture(scope="module")
+def suite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample of a whole suite, for one guest of its list: one of each piece."""
+    samples = copy_sample(SUITE.parents[1], tmp_path_factory.mktemp("suite") / "samples")
+    label = samples / SUITE.parent.name / SUITE.name
+    text = label.read_text("utf-8").replace("spares = 2", "spares = 0")
+    label.write_text(text.replace("copies = 4", "copies = 1"), "utf-8")
+    guests = label.with_name("guests.csv")
+    guests.write_text("".join(guests.read_text("utf-8").splitlines(keepends=True)[:2]), "utf-8")
+    return label
+
+
+@pytest.fixture(scope="module")
+def made_suite(suite: Path, tmp_path_factory: pytest.TempPathFactory) -> MadeSheets:
+    return make_sheets_of_file(suite, tmp_path_factory.mktemp("suite") / "sheets")
 
 
 def make_box(place: PlacedPanel) -> Box:
@@ -127,7 +146,7 @@ def assert_alike(panels: Iterable[Panel]) -> None:
 
 
 @pytest.mark.parametrize("layout", ["lantern", "ledger", "stillwater"])
-@pytest.mark.quick(2)
+@pytest.mark.quick(1)
 def test_all_pieces_are_of_one_design(event: Event, tmp_path: Path, layout: str) -> None:
     label = with_guests(event, ALL, (LAYOUT, f'layout = "{layout}"\naccent = "plum"'))
     made = make_sheets_of_file(label, tmp_path / "sheets")
@@ -174,11 +193,10 @@ def list_leaf_shapes(file: Path, ink: str) -> set[float]:
     return {round(min(sides) / max(sides), 2) for sides in drawn}
 
 
-def test_the_sheets_show_the_same_plant(tmp_path: Path) -> None:
+def test_the_sheets_show_the_same_plant(suite: Path, made_suite: MadeSheets) -> None:
     """Leaf by leaf in the accent's ink; the band also carries the back's, which is another."""
-    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
-    _, accent = prepare_job(SUITE).inks
-    shapes = {file.stem: list_leaf_shapes(file, accent) for file in made.files}
+    _, accent = prepare_job(suite).inks
+    shapes = {file.stem: list_leaf_shapes(file, accent) for file in made_suite.files}
     assert len(shapes["front"]) > 8
     for kind in ("hang-tag", "thank-you-card", "place-card", "box-lid"):
         assert shapes[kind] == shapes["front"], kind
@@ -186,7 +204,7 @@ def test_the_sheets_show_the_same_plant(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("layout", sorted(path.stem for path in LAYOUTS.glob("*.toml")))
-@pytest.mark.quick(8)
+@pytest.mark.quick(4)
 def test_front_and_back_are_of_one_design(sample: Path, layout: str) -> None:
     """What stands on both has one casing and face; the back shows no other plant than the front."""
     order = read_order(sample)
@@ -232,11 +250,10 @@ def test_where_one_has_no_room_all_are_set_otherwise(
     assert {one[2] for one in describe_setting(panels[0], "identity")} == {"as written"}
 
 
-def test_small_text_is_larger_by_whole_steps_on_what_is_larger(tmp_path: Path) -> None:
+def test_small_text_is_larger_by_whole_steps_on_what_is_larger(made_suite: MadeSheets) -> None:
     """The lid, √(66 × 50 / (50 × 32)) = 1.44 times the label, has room for one step of 4 : 3. The
     card is 1.96 times as large but grows 1.45 times less: 1.35. Band and tag have none."""
-    made = make_sheets_of_file(SUITE, tmp_path / "sheets")
-    read = read_first(made)
+    read = read_first(made_suite)
     (text,) = list_sizes_pt([read["front"]], "date")
     for kind, steps in {"band": 0, "hang-tag": 0, "thank-you-card": 1, "box-lid": 1}.items():
         (size,) = list_sizes_pt([read[kind]], "date")
@@ -285,7 +302,7 @@ def test_thickness_follows_from_weight_and_cut(event: Event) -> None:
 
 
 def test_folds_are_marked_outside_the_pieces(event: Event, tmp_path: Path) -> None:
-    label = order_suite(event, '[[piece]]\nkind = "band"\nthick = "22 mm"\n')
+    label = order_suite(event, '[[piece]]\nkind = "band"\nthick = "22 mm"\n', FEW)
     made = make_sheets_of_file(label, tmp_path / "sheets")
     file = next(file for file in made.files if file.stem == "band")
     places = read_panels(file).panels
@@ -391,12 +408,14 @@ def test_a_lid_has_the_figures_that_its_own_face_asks_for(event: Event) -> None:
         assert least == 3.2 or run.letters.figure_mm < 3.2
 
 
-def test_the_makers_proof_measures_every_piece_against_the_floors(tmp_path: Path) -> None:
+def test_the_makers_proof_measures_every_piece_against_the_floors(
+    suite: Path, made_suite: MadeSheets
+) -> None:
     """Each row as the sheet prints it, beside it what the law asks: figures of 1.6 mm on a face of
     62 x 46 mm, of 3.2 mm on a lid of more than 32 cm² (CPLR s. 14(2)); letters of 1.6 mm (s. 15).
     """
-    sheets = read_first(make_sheets_of_file(SUITE, tmp_path / "sheets"))
-    data = draw_proof(prepare_job(SUITE), "en").parts[MAKER]
+    sheets = read_first(made_suite)
+    data = draw_proof(prepare_job(suite), "en").parts[MAKER]
     lines = [
         " ".join(line.replace("\u202f", " ").replace("\xa0", " ").split())
         for page in PdfReader(io.BytesIO(data)).pages
@@ -454,8 +473,7 @@ def test_a_card_with_the_product_in_quebec_speaks_french(event: Event) -> None:
 
 
 def test_a_finished_band_is_preflighted(event: Event, tmp_path: Path) -> None:
-    label = order_suite(event, '[[piece]]\nkind = "band"\n[[piece]]\nkind = "hang-tag"\n')
-    label.write_text(label.read_text("utf-8").replace("guests = 60", "guests = 6"), "utf-8")
+    label = order_suite(event, '[[piece]]\nkind = "band"\n[[piece]]\nkind = "hang-tag"\n', FEW)
     made = make_sheets_of_file(label, tmp_path / "sheets")
     assert examine_label(label, pdfs=made.files).report.verdict == "pass"
     label.write_text(label.read_text("utf-8").replace("The Lighthouse", "The Lightship"), "utf-8")

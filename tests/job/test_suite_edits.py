@@ -28,14 +28,33 @@ EDITS = (
     ('scent = { en = "Fig leaf"', 'scent = { en = "Fig leaf and sea salt"'),
     (NAMES, 'names = "Søren & Łucja"'),
 )
+OTHER_OIL = ('"780 g"', '"1780 g"')
+"""Of the recipe: another oil is the heaviest, and stands first on the list."""
 DESIGNS = ("bayleaf", "hedgerow", "lantern", "meadow")
 
 
-@pytest.mark.parametrize(
-    "design",
-    [pytest.param(name, marks=[] if name == "bayleaf" else [pytest.mark.long]) for name in DESIGNS],
-)
-def test_after_edits_a_suite_is_what_a_new_process_makes(design: str, tmp_path: Path) -> None:
+def test_after_all_edits_a_suite_is_what_a_new_process_makes(tmp_path: Path) -> None:
+    """Each edit alone, and then all of them and another recipe: what is remembered of any of the
+    former and does not hold any more shows in the last."""
+    samples = shutil.copytree(SAMPLES, tmp_path / "samples")
+    label = samples / "bayside-vows" / "label.toml"
+    recipe = samples / "millpond-wedding" / "recipe.toml"
+    first = edited = label.read_text("utf-8")
+    shown = [describe(label)]
+    for old, new in EDITS:
+        label.write_text(first.replace(old, new), "utf-8")
+        shown.append(describe(label))
+        edited = edited.replace(old, new)  # of several names, the first
+    label.write_text(edited, "utf-8")
+    recipe.write_text(recipe.read_text("utf-8").replace(*OTHER_OIL), "utf-8")
+    warm = describe(label)
+    assert len({*shown, warm}) == len(EDITS) + 2
+    assert describe_anew(label) == warm
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("design", DESIGNS)
+def test_after_each_edit_a_suite_is_what_a_new_process_makes(design: str, tmp_path: Path) -> None:
     samples = shutil.copytree(SAMPLES, tmp_path / "samples")
     label = samples / "bayside-vows" / "label.toml"
     first = label.read_text("utf-8").replace('layout = "bayleaf"', f'layout = "{design}"')
@@ -52,9 +71,9 @@ def test_after_edits_a_suite_is_what_a_new_process_makes(design: str, tmp_path: 
         label.write_text(text, "utf-8")
         assert describe_anew(label) == warm
     weighed = recipe.read_text("utf-8")
-    recipe.write_text(weighed.replace('"780 g"', '"1780 g"'), "utf-8")
+    recipe.write_text(weighed.replace(*OTHER_OIL), "utf-8")
     warm = describe(label)
-    assert warm not in shown, "another oil is the heaviest, and stands first on the list"
+    assert warm not in shown
     assert describe_anew(label) == warm
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import itertools
 import re
-import shutil
 import types
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,6 +15,7 @@ from label_mistakes import LABEL_MISTAKES
 from mistake import Change, Mistake, unfolded
 from order_mistakes import ORDER_MISTAKES
 from recipe_mistakes import RECIPE_MISTAKES
+from sample_copies import copy_sample
 
 from labelkit import cli
 from labelkit.cli import plan, preflight, proof, sheet
@@ -27,6 +27,7 @@ TODAY = datetime.date(2027, 1, 10)
 
 Answer = tuple[int, str]
 Run = Callable[[str], Answer]
+Event = Callable[[Mistake], Path]
 
 
 class Day(datetime.date):
@@ -53,15 +54,18 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 
 
 @pytest.fixture
-def event(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], Path]:
-    """Copies the samples, for one may name files of another, and goes to the one named."""
+def event(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Event:
+    """Copies a mistake's sample, with those whose files are named, and goes to it."""
 
     copies = itertools.count()
 
-    def copy(sample: str) -> Path:
+    def copy(mistake: Mistake) -> Path:
         events = tmp_path / f"events-{next(copies)}"
-        shutil.copytree(SAMPLES, events, ignore=shutil.ignore_patterns("*.png", "labelkit-journal"))
-        monkeypatch.chdir(events / sample)
+        label = (SAMPLES / mistake.sample / "label.toml").read_text("utf-8")
+        named = re.findall(r'"\.\./([\w-]+)/', f"{label}{mistake.steps}")
+        for sample in {mistake.sample, *named}:
+            copy_sample(SAMPLES / sample, events / sample)
+        monkeypatch.chdir(events / mistake.sample)
         return Path()
 
     return copy
@@ -90,13 +94,14 @@ def test_there_are_a_hundred_of_them() -> None:
 
 
 @pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.did)
-def test_it_is_told(mistake: Mistake, event: Callable[[str], Path], run: Run) -> None:
-    ended, told = done(mistake, event(mistake.sample), run)
+@pytest.mark.usefixtures("no_ways_out")
+def test_it_is_told(mistake: Mistake, event: Event, run: Run) -> None:
+    ended, told = done(mistake, event(mistake), run)
     assert mistake.told in told
     assert ended == mistake.code
 
 
-def test_it_is_not_said_without_the_mistake(event: Callable[[str], Path], run: Run) -> None:
+def test_it_is_not_said_without_the_mistake(event: Event, run: Run) -> None:
     """A sentence that any order gets would tell nothing."""
     answers: dict[tuple[str, tuple[str, ...]], str] = {}
     for mistake in MISTAKES:
@@ -105,7 +110,7 @@ def test_it_is_not_said_without_the_mistake(event: Callable[[str], Path], run: R
         if len(commands) == len(mistake.steps) or "changed" in commands[-1]:
             continue  # the mistake is the command itself
         if key not in answers:
-            answers[key] = done(replace(mistake, steps=commands), event(mistake.sample), run)[1]
+            answers[key] = done(replace(mistake, steps=commands), event(mistake), run)[1]
         assert mistake.told not in answers[key], mistake.did
 
 
@@ -140,10 +145,10 @@ def english_in(told: str) -> list[str]:
 @pytest.mark.parametrize("mistake", MISTAKES, ids=lambda m: m.did)
 @pytest.mark.quick(20)
 def test_it_is_told_in_french(
-    mistake: Mistake, event: Callable[[str], Path], run: Run, monkeypatch: pytest.MonkeyPatch
+    mistake: Mistake, event: Event, run: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("LC_ALL", "fr_CA.UTF-8")
-    folder = event(mistake.sample)
+    folder = event(mistake)
     speak_french(folder / "maker.toml")
     steps = [
         re.sub(r"^(preflight|plan|proof)\b(?!.*--language)", r"\1 --language fr", step)

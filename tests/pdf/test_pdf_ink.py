@@ -131,7 +131,7 @@ def test_only_pictures_of_a_page_that_is_not_as_drawn_leave_the_child(
     assert [bool(look.ink.pieces) for look in looks] == [False, True]
 
 
-@pytest.mark.quick(3)
+@pytest.mark.quick(1)
 @pytest.mark.parametrize("target", [QUICK], indirect=True, ids=["lighthouse-supper"])
 @pytest.mark.parametrize("kind", [*ALTERATIONS, *HARMLESS])
 def test_a_part_of_a_page_shows_what_the_whole_page_shows_there(target: Target, kind: str) -> None:

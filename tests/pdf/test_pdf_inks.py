@@ -76,7 +76,8 @@ def test_a_printer_gets_the_accent_as_it_wants_it_and_the_law_in_black(
     event: Event, tmp_path: Path, ink: str, names: tuple[float, ...]
 ) -> None:
     label = event(
-        ('layout = "lantern"', 'layout = "hedgerow"\naccent = "moss"\nstock = "letter-plain"')
+        ('layout = "lantern"', 'layout = "hedgerow"\naccent = "moss"\nstock = "letter-plain"'),
+        ("guests = 60\n", "guests = 3\n"),
     )
     printers = f'labelkit = 1\n[[printers]]\nname = "back room"\noffset_x_mm = 0.5\n{ink}'
     (label.parent / "printers.toml").write_text(printers, encoding="utf-8")

@@ -19,13 +19,12 @@ from pypdf.generic import (
     StreamObject,
 )
 from reportlab.pdfgen.canvas import Canvas
-from sheet_events import SAMPLE
 
 from labelkit.compose import make_run
 from labelkit.impose.sheet import LabelPlace, Sheet
 from labelkit.job.examine import examine_label
 from labelkit.job.ink import keep_seen_runs, make_label_on_page
-from labelkit.job.sheets import MadeSheets
+from labelkit.job.sheets import make_sheets_of_file
 from labelkit.model.runs import NEUTRAL, Box, Ornament, Panel, Run
 from labelkit.pdf.ink import look_at_page
 from labelkit.pdf.read import Matrix, read_page_settings, read_panel_bytes
@@ -459,8 +458,10 @@ def test_a_page_drawn_by_reportlab() -> None:
 
 
 def test_the_preflight_misses_an_element_that_is_there_but_does_not_print(
-    made: MadeSheets, tmp_path: Path
+    event: Callable[..., Path], tmp_path: Path
 ) -> None:
+    label = event(("guests = 60\n", "guests = 1\n"))
+    made = make_sheets_of_file(label, tmp_path / "sheets")
     writer = PdfWriter(clone_from=made.files[0])
     forms = writer.pages[0]["/Resources"]["/XObject"]  # type: ignore[index]
     form = forms["/FormXob.label0"].get_object()
@@ -471,7 +472,7 @@ def test_the_preflight_misses_an_element_that_is_there_but_does_not_print(
     target = tmp_path / "front.pdf"
     writer.write(target)
     assert "40" in PdfReader(target).pages[0].extract_text()  # it is still there to be copied
-    report = examine_label(SAMPLE / "label.toml", pdfs=(target,)).report
+    report = examine_label(label, pdfs=(target,)).report
     assert report.verdict == "fail"
     failing = {
         f.rule: f for f in report.findings if f.level == "fail" and f.element == "net-quantity"

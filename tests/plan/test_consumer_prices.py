@@ -14,12 +14,13 @@ from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from command import labelkit
 from hypothesis import given
 from hypothesis import strategies as st
+from page_text import read_pages
 from plan_making import money
+from smaller_offer import ONE_DESIGN, ONE_WRAP, SMALLEST
 
 from labelkit.order.plan import Tax
 from labelkit.plan.consumer_prices import find_final_price_law
@@ -105,8 +106,7 @@ def write_quote(label: Path, target: Path, *options: str) -> tuple[str, str]:
     done = labelkit(
         "plan", label, "--page", "quote", "--out", target, "--on", "2027-01-10", *options
     )
-    with pdfplumber.open(target) as pdf:
-        text = " ".join((pdf.pages[0].extract_text() or "").split())
+    text = read_pages(target)[0]
     return re.sub(r"[\u00a0\u202f]", " ", text), " ".join(done.stderr.split())
 
 
@@ -167,12 +167,12 @@ BRITISH = (
 
 def test_an_offer_in_great_britain_shows_prices_with_tax(event: Event, tmp_path: Path) -> None:
     folder = event(*BRITISH, file="maker.toml").parent
+    event(ONE_DESIGN, ONE_WRAP, file="offer.toml")
     page = tmp_path / "offer.pdf"
     done = labelkit("offer", folder / "offer.toml", "--out", page, "--on", "2026-11-30",
                     "--language", "en")  # fmt: skip
     assert done.returncode == 0, done.stderr
-    with pdfplumber.open(page) as pdf:
-        text = " ".join((pdf.pages[0].extract_text() or "").split())
+    text = read_pages(page)[0]
     # 8.25 x 1.2 = 9.90, 6.50 x 1.2 = 7.80, 5.75 x 1.2 = 6.90; 1.40 x 1.2 = 1.68 more.
     for words in ("from 40 pieces £9.90", "from 80 pieces £7.80", "from 150 pieces £6.90",
                   "£1.68 more", "Prices include tax (VAT, 20 %)."):  # fmt: skip
@@ -183,6 +183,7 @@ def test_an_offer_in_great_britain_shows_prices_with_tax(event: Event, tmp_path:
 def test_an_offer_asks_for_the_rate(event: Event, tmp_path: Path) -> None:
     *rest, _, _ = BRITISH
     event(*rest, file="maker.toml")
+    event(*SMALLEST, file="offer.toml")
     label = without_tax(event)
     done = labelkit("offer", label.parent / "offer.toml", "--out", tmp_path / "o.pdf", "--on",
                     "2026-11-30")  # fmt: skip

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
+from command import labelkit
+from page_text import read_text
 
 from labelkit.cli import main
 
@@ -371,6 +370,7 @@ def test_a_trace_of_nothing_or_of_two_things(arguments: tuple[str, ...]) -> None
     assert run("trace", *arguments) == 2
 
 
+@pytest.mark.usefixtures("ink_on_trust")
 def test_plan_sheet_and_proof_count_alike(
     event: Event, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -389,8 +389,7 @@ def test_plan_sheet_and_proof_count_alike(
         assert f"80 {side} labels on " in told
     assert run("proof", path, "--out", tmp_path / "proof.pdf", "--language", "en") == 0
     assert "80  labels to print of each side\n" in planned
-    with pdfplumber.open(tmp_path / "proof.pdf") as proof:
-        said = "\n".join(page.extract_text() for page in proof.pages)
+    said = read_text(tmp_path / "proof.pdf")
     assert f"80 labels {counted}" in said
     assert "Names to check (72)" in said
 
@@ -422,23 +421,12 @@ OWN = {
 """What a maker puts in the place of blanks that suggest nothing themselves."""
 
 
-def labelkit(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    """A command as a maker types it, in a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-m", "labelkit", *arguments],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=600,
-    )
-
-
 def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(
-    tmp_path: Path, fill_in: Callable[[str], str]
+    tmp_path: Path, fill_in: Callable[[str], str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert labelkit(tmp_path, "new", "wedding").returncode == 0
-    blank = labelkit(tmp_path, "plan", "wedding/label.toml")
+    monkeypatch.chdir(tmp_path)
+    assert labelkit("new", "wedding").returncode == 0
+    blank = labelkit("plan", "wedding/label.toml")
     assert blank.returncode == 2
     assert "is still to be filled in" in blank.stderr
     for name, pairs in OWN.items():
@@ -449,22 +437,20 @@ def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(
             text = text.replace(old, new)
         path.write_text(fill_in(text), encoding="utf-8")
 
-    planned = labelkit(tmp_path, "plan", "wedding/label.toml", *ON)
+    planned = labelkit("plan", "wedding/label.toml", *ON)
     assert planned.returncode == 0, planned.stderr
     assert "Ada & Olive" in planned.stdout
     assert "plan.rate" in planned.stdout  # nothing is said of a plan: what is assumed is told
-    checked = labelkit(tmp_path, "preflight", "wedding/label.toml")
+    checked = labelkit("preflight", "wedding/label.toml")
     assert checked.returncode == 0, checked.stdout
-    proof = labelkit(tmp_path, "proof", "wedding/label.toml", "--out", "proof.pdf")
+    proof = labelkit("proof", "wedding/label.toml", "--out", "proof.pdf")
     assert proof.returncode == 0, proof.stderr
-    sheets = labelkit(tmp_path, "sheet", "wedding/label.toml", "--out", "sheets")
+    sheets = labelkit("sheet", "wedding/label.toml", "--out", "sheets")
     assert sheets.returncode == 0, sheets.stderr
     assert (tmp_path / "sheets" / "front.pdf").read_bytes().startswith(b"%PDF")
     assert (tmp_path / "sheets" / "back.pdf").read_bytes().startswith(b"%PDF")
 
-    value = json.loads(
-        labelkit(tmp_path, "plan", "wedding/label.toml", *ON, "--format", "json").stdout
-    )
+    value = json.loads(labelkit("plan", "wedding/label.toml", *ON, "--format", "json").stdout)
     # 60 guests and 10 %: the plan counts as many labels as the sheets print.
     assert value["count"]["guests"] + value["count"]["spares"] == 66
     assert "66 labels (60 guests + 6 spares)" in sheets.stdout
@@ -480,6 +466,7 @@ def test_a_makers_walk_from_an_empty_folder_to_printed_sheets(
         (0, "66 labels (60 guests + 6 spare labels)", "60 for pieces, 6 spare"),
     ],
 )
+@pytest.mark.usefixtures("ink_on_trust")
 def test_plan_and_sheet_tell_spare_pieces_from_spare_labels(
     pieces: int,
     labels: str,
@@ -528,8 +515,7 @@ def test_no_quote_is_made_of_a_cost_that_lacks_prices(
     # The other pages are made, and the quote is left out with a word why.
     assert run("plan", label, *ON, "--format", "pdf", "--out", pdf) == 0
     assert "no quote is made" in capsys.readouterr().err
-    with pdfplumber.open(pdf) as document:
-        assert "Quote" not in "".join(page.extract_text() for page in document.pages)
+    assert "Quote" not in read_text(pdf)
 
 
 def test_a_price_of_the_makers_own_is_quoted_all_the_same(

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from command import labelkit
+from page_text import read_text
 
 from labelkit.job.prepare import prepare_job
 from labelkit.job.proof import choose_captions
@@ -17,11 +17,6 @@ Event = Callable[..., Path]
 ON = "2027-01-10"
 KIND = 'date = 2027-06-19\nkind = "{}"'
 JOYFUL = ("guest", "favour", "gift", "thank", "invité", "cadeau", "merci", "remerci", "célébr")
-
-
-def read(path: Path) -> str:
-    with pdfplumber.open(path) as pdf:
-        return " ".join(" ".join(p.extract_text() for p in pdf.pages).split())
 
 
 @pytest.mark.parametrize("language", ["en", "fr"])
@@ -39,11 +34,11 @@ def test_a_memorial_has_no_guests_favours_or_thanks(
     assert done.returncode == 0, done.stderr
     proof = tmp_path / "proof.pdf"
     labelkit("proof", label, "--out", proof, "--language", language)
-    for text in (read(plan), read(proof), done.stderr):
+    for text in (read_text(plan), read_text(proof), done.stderr):
         assert [word for word in JOYFUL if word in text.casefold()] == []
     people = {"en": "60 people", "fr": "60 personnes"}[language]
-    assert people in read(plan).replace("\u00a0", " ")
-    assert people in read(proof).replace("\u00a0", " ")
+    assert people in read_text(plan).replace("\u00a0", " ")
+    assert people in read_text(proof).replace("\u00a0", " ")
 
 
 def test_the_recall_letter_of_a_memorial_says_none_either(event: Event) -> None:
@@ -73,7 +68,7 @@ def test_display_pieces_are_counted_labelled_and_for_no_customer(
     plan = tmp_path / "plan.pdf"
     done = labelkit("plan", label, "--on", ON, "--out", plan)
     assert done.returncode == 0, done.stderr
-    text = read(plan)
+    text = read_text(plan)
     assert "66 labelled pieces (60 pieces to show + 6 spares)" in text
     assert "Display pieces: nobody is asked a price." in text
     assert "Quote" not in text

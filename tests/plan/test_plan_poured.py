@@ -8,7 +8,6 @@ loaves: 26 bars, 78 pieces. In wrapping 2 % and in cutting 3 % are lost, and 2 p
 from __future__ import annotations
 
 import datetime as dt
-import io
 import json
 import sqlite3
 from collections.abc import Callable
@@ -16,8 +15,8 @@ from contextlib import closing
 from decimal import Decimal
 from pathlib import Path
 
-import pdfplumber
 import pytest
+from page_text import read_text
 from plan_making import making
 
 from labelkit.cli import main
@@ -358,8 +357,7 @@ def test_no_second_batch_once_the_event_is_past(poured: Event) -> None:
 
 
 def words_of(plan: Plan, language: str, page: str) -> str:
-    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, language, (page,)))) as document:
-        return " ".join(" ".join(page.extract_text() for page in document.pages).split())
+    return read_text(draw_plan_pdf(plan, language, (page,)))
 
 
 def test_the_batch_page_of_a_poured_batch_is_a_record(poured: Event) -> None:
@@ -369,7 +367,8 @@ def test_the_batch_page_of_a_poured_batch_is_a_record(poured: Event) -> None:
     assert "A record, not a sheet to pour by." in text
     assert "1272" in text
     assert "Lye burns skin" not in text
-    assert "78 26 24" in words_of(plan, "en", "workshop")
+    figures = "78 pieces poured 26 bars, cut in 3 24 mm a slice of the loaf"
+    assert figures in words_of(plan, "en", "workshop")
     french = words_of(plan, "fr", "batch")
     assert "Fiche de coulée, coulé le 27 avril 2027" in french
     assert "elle ne sert plus à couler" in french

@@ -8,8 +8,8 @@ from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
 
-import pdfplumber
 from command import labelkit
+from page_text import read_pages
 
 Event = Callable[..., Path]
 CUSTOMER = """
@@ -30,8 +30,7 @@ def quote(event: Event, tmp_path: Path, *options: str) -> tuple[list[str], Path]
     )
     assert done.returncode == 0, done.stderr
     assert "names your customer, and only you can read it" in done.stderr
-    with pdfplumber.open(target) as pdf:
-        return [" ".join((page.extract_text() or "").split()) for page in pdf.pages], target
+    return read_pages(target), target
 
 
 def test_both_official_languages_number_validity_and_tax_number(

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import io
 import shutil
 import stat
-from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
 from command import labelkit
+from page_text import read_pages
+from sample_copies import copy_sample
 
-Event = Callable[..., Path]
+SAMPLE = Path(__file__).resolve().parents[2] / "samples" / "lighthouse-supper"
 # Name, language of the customer, and the lot of the olive oil that went into the batch.
 ORDERS = (
     ("Anse", "fr", "OL-0311"),
@@ -24,20 +23,19 @@ ORDERS = (
 )
 
 
-@pytest.fixture
-def workshop(event: Event, tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Six events of one maker, each recorded as poured on a day of its own."""
-    sample = event().parent
-    home = tmp_path / "home" / "workshop"
+    home = tmp_path_factory.mktemp("home") / "workshop"
     home.mkdir(parents=True)
     for name in ("maker.toml", "prices.toml"):
-        shutil.copy(sample / name, home / name)
+        shutil.copy(SAMPLE / name, home / name)
     for day, (name, language, lot) in enumerate(ORDERS, start=20):
         folder = home / name
         folder.mkdir()
-        recipe = (sample / "recipe.toml").read_text(encoding="utf-8").replace("OL-0311", lot)
+        recipe = (SAMPLE / "recipe.toml").read_text(encoding="utf-8").replace("OL-0311", lot)
         (folder / "recipe.toml").write_text(recipe, encoding="utf-8")
-        text = (sample / "label.toml").read_text(encoding="utf-8")
+        text = (SAMPLE / "label.toml").read_text(encoding="utf-8")
         text = text.replace("The Lighthouse Supper", f"{name} Supper")
         text = text.replace("LS-2704", f"L-{day}")
         text = text.replace('maker = "maker.toml"', 'maker = "../maker.toml"')
@@ -53,12 +51,16 @@ def workshop(event: Event, tmp_path: Path) -> Path:
     return home
 
 
+@pytest.fixture
+def workshop(recorded: Path, tmp_path: Path) -> Path:
+    return copy_sample(recorded, tmp_path / "home" / "workshop")
+
+
 def read_letters(folder: Path) -> list[str]:
     found = []
     for path in sorted(folder.glob("*.pdf")):
-        with pdfplumber.open(io.BytesIO(path.read_bytes())) as pdf:
-            (page,) = pdf.pages
-            found.append(" ".join((page.extract_text() or "").split()))
+        (page,) = read_pages(path)
+        found.append(page)
     return found
 
 
@@ -119,7 +121,6 @@ def test_a_quote_is_addressed_to_the_customer(workshop: Path, tmp_path: Path) ->
     quote = tmp_path / "quote.pdf"
     label = workshop / "Birch" / "label.toml"
     labelkit("plan", label, "--page", "quote", "--out", quote, "--on", "2027-04-21")
-    with pdfplumber.open(quote) as pdf:
-        text = pdf.pages[0].extract_text()
+    text = read_pages(quote)[0]
     assert "Birch Brun" in text
     assert "4 Rope Walk" in text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -21,15 +22,31 @@ TEMPLATES_OF = {"Said": slice(0, 1), "count_things": slice(1, 3)}
 SOURCE = Path(labelkit.__file__).parent
 
 
+@functools.cache
+def parse_source() -> dict[str, ast.Module]:
+    """Every module of labelkit by its place in the package; parsed once, and not to be changed."""
+    paths = sorted(SOURCE.rglob("*.py"))
+    return {
+        path.relative_to(SOURCE).as_posix(): ast.parse(path.read_text("utf-8")) for path in paths
+    }
+
+
+@functools.cache
 def sentences_of_source() -> dict[str, str]:
     """Templates of ``Said`` in the source, with the module each stands in."""
     found: dict[str, str] = {}
-    for path in sorted(SOURCE.rglob("*.py")):
-        text = path.read_text("utf-8")
-        if "labelkit.common.messages import" in text:
-            for sentence in _templates(ast.parse(text)):
-                found.setdefault(sentence, path.relative_to(SOURCE).as_posix())
+    for module, tree in parse_source().items():
+        if _imports_messages(tree):
+            for sentence in _templates(tree):
+                found.setdefault(sentence, module)
     return found | dict.fromkeys(TEMPLATES, "cli/usage.py")
+
+
+def _imports_messages(tree: ast.Module) -> bool:
+    return any(
+        isinstance(node, ast.ImportFrom) and node.module == "labelkit.common.messages"
+        for node in ast.walk(tree)
+    )
 
 
 def _templates(tree: ast.Module) -> Iterator[str]:
@@ -47,6 +64,7 @@ def _templates(tree: ast.Module) -> Iterator[str]:
             yield from (text for text in found if re.search(r"\{(words|name|now)\}", text))
 
 
+@functools.cache
 def _find_named(tree: ast.Module) -> dict[str, list[ast.expr]]:
     """What is assigned to each name."""
     named: dict[str, list[ast.expr]] = {}

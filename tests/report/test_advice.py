@@ -8,6 +8,8 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+from sentences import parse_source
+
 import labelkit
 from labelkit.report.advice import explain_advice, list_advice_ids
 from labelkit.report.phrasebook import list_languages
@@ -17,8 +19,7 @@ SOURCE = Path(labelkit.__file__).parent
 
 def ids_of_source() -> Iterator[str]:
     """The identifiers that the rooms' own findings carry, read off their source."""
-    for path in SOURCE.rglob("*.py"):
-        tree = ast.parse(path.read_text("utf-8"))
+    for tree in parse_source().values():
         for node in ast.walk(tree):
             text = node.value if isinstance(node, ast.Constant) else None
             if isinstance(text, str) and re.fullmatch(r"(CRAFT|LABELKIT)-[A-Z-]+[A-Z]", text):

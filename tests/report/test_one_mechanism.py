@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from sentences import SOURCE, TEMPLATES_OF, find_texts
+from sentences import TEMPLATES_OF, find_texts, parse_source
 
 ROOMS = ("cli", "impose", "pdf", "job", "order", "plan", "typeset", "common", "formula", "compose")
 MADE_ELSEWHERE = {
@@ -33,9 +33,9 @@ WORDS = re.compile(r"[a-z]{2,} [a-z]{2,}")
 
 
 def modules(*rooms: str) -> Iterator[tuple[str, ast.Module]]:
-    for room in rooms:
-        for path in sorted((SOURCE / room).rglob("*.py")):
-            yield path.relative_to(SOURCE).as_posix(), ast.parse(path.read_text("utf-8"))
+    for module, tree in parse_source().items():
+        if module.partition("/")[0] in rooms:
+            yield module, tree
 
 
 def name_called(node: ast.AST) -> str:
@@ -84,11 +84,10 @@ def test_no_words_are_hidden_among_the_facts_of_a_sentence() -> None:
 def test_every_sentence_stands_where_it_is_said() -> None:
     """A template that is put together elsewhere would not be looked up for its French."""
     found = set()
-    for path in sorted(SOURCE.rglob("*.py")):
-        tree = ast.parse(path.read_text("utf-8"))
+    for module, tree in parse_source().items():
         for node in ast.walk(tree):
             if name_called(node) in TEMPLATES_OF and isinstance(node, ast.Call):
                 templates = node.args[TEMPLATES_OF[name_called(node)]]
                 if not all(find_texts(template, tree) for template in templates):
-                    found.add(path.relative_to(SOURCE).as_posix())
+                    found.add(module)
     assert found - MADE_ELSEWHERE == set()

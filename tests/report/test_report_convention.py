@@ -8,14 +8,13 @@ are official where is from its supplementalData.xml, territoryInfo.
 from __future__ import annotations
 
 import datetime as dt
-import io
 import re
 from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
 
-import pdfplumber
 import pytest
+from page_text import read_text
 
 from labelkit.common.messages import Day, FactList, Number, Said
 from labelkit.job.prepare import preflight_job, prepare_job
@@ -127,8 +126,7 @@ def test_nothing_in_a_report_is_written_otherwise(
         ('package_face = "', 'package_face = "60 x 44 mm" # "'),
     )
     job = prepare_job(label, [region])
-    with pdfplumber.open(io.BytesIO(draw_proof(job, "en").parts[MAKER])) as document:
-        proof = "\n".join(page.extract_text() or "" for page in document.pages)
+    proof = read_text(draw_proof(job, "en").parts[MAKER])
     report = format_findings_text(preflight_job(job))
     plan = format_plan_text(make_plan(job, dt.date(2027, 4, 1)), "en")
     assert re.search(r"\d\.\d\d mm", proof)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import io
 import json
 import re
 from collections.abc import Callable
 from pathlib import Path
 
-import pdfplumber
 import pytest
+from page_text import read_lines
 
 from labelkit.job.prepare import prepare_job
 from labelkit.job.proof import MAKER, draw_proof
@@ -40,6 +39,11 @@ def english_in(text: str, *own: str) -> list[str]:
     return [line.strip() for line in text.splitlines() if ENGLISH.search(line)]
 
 
+def read_texts(pdf: bytes) -> list[str]:
+    """The text of each page, line by line."""
+    return ["\n".join(lines) for lines in read_lines(pdf)]
+
+
 @pytest.fixture(params=LABELS)
 def label(request: pytest.FixtureRequest) -> Path:
     return SAMPLES / request.param / "label.toml"
@@ -54,8 +58,7 @@ def findings_in(pages: list[str]) -> str:
 
 @pytest.mark.quick(1)
 def test_a_proof_is_french_throughout(label: Path) -> None:
-    with pdfplumber.open(io.BytesIO(draw_proof(prepare_job(label), "fr").parts[MAKER])) as document:
-        pages = [page.extract_text() for page in document.pages]
+    pages = read_texts(draw_proof(prepare_job(label), "fr").parts[MAKER])
     assert english_in(findings_in(pages)) == []
     assert english_in("\n".join(pages[1:])) == []
 
@@ -68,8 +71,7 @@ def test_a_proof_of_a_label_with_many_faults_is_french(event: Callable[..., Path
     )
     proof = draw_proof(prepare_job(label), "fr")
     assert proof.report.verdict == "fail"
-    with pdfplumber.open(io.BytesIO(proof.parts[MAKER])) as document:
-        text = findings_in([page.extract_text() for page in document.pages])
+    text = findings_in(read_texts(proof.parts[MAKER]))
     assert "Pour corriger" in text
     assert english_in(text) == []
     assert "(en anglais)" not in text
@@ -84,8 +86,7 @@ def test_a_plan_is_french_throughout(label: Path) -> None:
     assert english_in(format_plan_ics(plan, "fr"), "BEGIN", "END") == []
     pages = [page for page in ("workshop", "batch", "cost", "quote") if plan.can_be_quoted
              or page != "quote"]  # fmt: skip
-    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, "fr", pages))) as document:
-        printed = "\n".join(page.extract_text() or "" for page in document.pages)
+    printed = "\n".join(read_texts(draw_plan_pdf(plan, "fr", pages)))
     assert english_in(printed, "Oat, honey and sea buckthorn", "Linden soap") == []
     assert "étiquettes du devant" in printed
 
@@ -95,8 +96,7 @@ def test_a_plan_that_must_not_be_poured_is_french_throughout(event: Callable[...
     plan = make_plan(prepare_job(event()), ON)
     assert english_in(format_plan_text(plan, "fr")) == []
     assert english_in(format_plan_html(plan, "fr")) == []
-    with pdfplumber.open(io.BytesIO(draw_plan_pdf(plan, "fr", ("batch",)))) as document:
-        printed = "\n".join(page.extract_text() or "" for page in document.pages)
+    printed = "\n".join(read_texts(draw_plan_pdf(plan, "fr", ("batch",))))
     assert english_in(printed, "Oat, honey and sea buckthorn") == []
 
 

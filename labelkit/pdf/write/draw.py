@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import IO, TYPE_CHECKING, Any, cast
 
 from labelkit.common.frozen import dataclass
@@ -265,7 +266,8 @@ def _format_run_mark(run: Run) -> str:
 # -- shapes ----------------------------------------------------------------------------------------
 
 
-def path_operators(path: str) -> list[str]:
+@lru_cache(maxsize=64)  # a label's art is drawn when it is written, and again to be compared
+def path_operators(path: str) -> tuple[str, ...]:
     """SVG path data (millimetres, y up) as PDF path construction operators in points."""
     from fontTools.pens.basePen import BasePen
     from fontTools.svgLib.path import parse_path
@@ -298,7 +300,7 @@ def path_operators(path: str) -> list[str]:
 
     pen = Pen()
     parse_path(path, pen)
-    return pen.lines
+    return tuple(pen.lines)
 
 
 def ornament_operators(ornament: Ornament, inks: Inks = LIGHT) -> list[str]:
