@@ -31,7 +31,7 @@ from labelkit.rules.findings import Level
 
 SHAPES, LANGUAGES = list(TRIMS), list(EVENTS)
 # Every layout in every shape; the languages take turns so that each layout meets all of them. In
-# every run a layout is made once, and between them the layouts meet every shape and language.
+# every run each second layout is made once: between them they meet every shape and language.
 CASES = [
     (number, turn, (layout, LANGUAGES[(number + turn) % len(LANGUAGES)], shape))
     for number, layout in enumerate(LAYOUTS)
