@@ -74,7 +74,7 @@ def find_hull(dots: list[tuple[float, float]]) -> list[tuple[float, float]]:
 # -- plants ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("kind", "leaf", "line"), product(PLANTS, LEAF_FORMS, (False, True)))
+@pytest.mark.parametrize(("kind", "leaf", "line"), [*product(PLANTS, LEAF_FORMS, (False, True))])
 def test_every_plant_grows_of_every_leaf_and_has_an_extent(
     kind: str, leaf: str, line: bool
 ) -> None:
