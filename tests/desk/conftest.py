@@ -46,6 +46,12 @@ def desk(event: Path) -> Desk:
     return Desk(event / "label.toml")
 
 
+def leave_out_weight(label: Path) -> None:
+    """Takes off the front what the law of every region asks for."""
+    text = label.read_text("utf-8")
+    label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+
+
 @dataclass
 class Served:
     """A desk that runs, and questions put to it byte for byte."""

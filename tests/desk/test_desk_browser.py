@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT, Serve, Served
+from conftest import ROOT, Serve, Served, leave_out_weight
 from sample_copies import copy_sample
 
 LEFT_OUT = "the desk was not tried in a browser: it takes chromium and pip install '.[browser]'"
@@ -140,9 +140,7 @@ def test_the_label_is_there_before_what_is_found_and_keeps_its_marks(
 ) -> None:
     """What is missing and what was found do not blink while she types."""
     label = event / "label.toml"
-    label.write_text(
-        label.read_text("utf-8") + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8"
-    )
+    leave_out_weight(label)
     page = visit(serve(event), "order")
     marks = page.locator("#label .found").count()
     before = outlines(page, "names")
@@ -713,9 +711,7 @@ def test_what_is_missing_stands_on_the_label_and_leads_to_what_mends_it(
     serve: Serve, event: Path, visit: Open
 ) -> None:
     label = event / "label.toml"
-    label.write_text(
-        label.read_text("utf-8") + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8"
-    )
+    leave_out_weight(label)
     page = visit(serve(event), "order")
     run = page.locator("#label svg[data-panel=front] .lacks")
     assert run.count() == 1 and run.get_attribute("data-element") == "net-quantity"

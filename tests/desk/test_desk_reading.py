@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from conftest import leave_out_weight
 
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, OrderTexts, parse_keys
@@ -169,8 +170,7 @@ def test_of_a_file_that_cannot_be_read_no_label_is_drawn(tmp_path: Path) -> None
 
 def test_what_was_written_after_the_label_was_drawn_is_judged(desk: Desk) -> None:
     desk.draw([])
-    text = desk.label.read_text("utf-8")
-    desk.label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+    leave_out_weight(desk.label)
     assert not desk.show([])["fit"]
 
 
@@ -178,7 +178,7 @@ def test_what_is_missing_is_set_where_it_would_stand(desk: Desk) -> None:
     """Under the words above it and inside the trim, named, and marked by its finding."""
     label = desk.label
     text = label.read_text("utf-8")
-    label.write_text(text + '\n[front]\nleave_out = ["net-quantity"]\n', "utf-8")
+    leave_out_weight(label)
     answer = desk.show()
     front = answer["panels"][0]
     assert not answer["fit"] and front["lacking"] == {"net-quantity": "net weight"}
