@@ -1,7 +1,8 @@
-"""Whether the list on a label is that of the batch which is recorded as poured.
+"""Whether a label is that of the batch which is recorded as poured.
 
 A soap that is poured keeps what is in it, however the recipe's file changes afterwards: a label
-made from the changed file would name what is not there and leave out what is.
+made from the changed file would name what is not there and leave out what is. And its pieces only
+become lighter: none weighs more than it was cut to.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from labelkit.checks.craft import make_own_finding
-from labelkit.common.messages import Day, FactList, Quoted, Said
+from labelkit.common.messages import Day, FactList, Number, Quoted, Said
 from labelkit.compose.job import Job
 from labelkit.formula import declare_ingredients
 from labelkit.plan.batching import scales_at_hand
@@ -29,20 +30,52 @@ RULE = "RECIPE-OTHER-POURED"
 
 
 def check_poured(job: Job) -> Iterator[Finding]:
-    """Fails a label whose list is not that of its own batch; InputError for a damaged record."""
+    """Fails a label whose list is not that of its own batch, or that declares more than its pieces
+    were cut to; InputError for a damaged record."""
     states = find_poured_batches(job.spec, job.today or dt.date.max)
     own = pick_batch_of_lot(states, job.spec.product.lot)
     if own is None:
         return
-    told = _describe_other_list(job, own.record)
+    yield from _check_list(job, own.record)
+    yield from _check_weight(job, own.record)
+
+
+def _check_weight(job: Job, entry: BatchRecord) -> Iterator[Finding]:
+    declared_g = job.spec.product.net_weight_g
+    if entry.piece_g is None or declared_g <= entry.piece_g:
+        return
+    yield make_own_finding(
+        "LABELKIT-LIGHTER-PIECES",
+        Said(
+            "The pieces of lot {lot} were cut to {cut} g on {day}, and weigh less since: the"
+            " declared {declared} g are not there",
+            lot=Quoted(entry.lot),
+            cut=Number(entry.piece_g),
+            day=Day(entry.poured),
+            declared=Number(declared_g),
+        ),
+        element="net-quantity",
+        level=Level.FAIL,
+        measured=Number(declared_g),
+        required=Number(entry.piece_g),
+        unit="g",
+        remedy=Said(
+            "Declare what the lightest piece weighs on the day of sale; labelkit plan says at most"
+            " how much that is."
+        ),
+    )
+
+
+def _check_list(job: Job, entry: BatchRecord) -> Iterator[Finding]:
+    told = _describe_other_list(job, entry)
     if told is None:
         return
     yield make_own_finding(
         RULE,
         Said(
             "The recipe is not what was poured on {day} as lot {lot}: {what}",
-            day=Day(own.record.poured),
-            lot=Quoted(own.record.lot),
+            day=Day(entry.poured),
+            lot=Quoted(entry.lot),
             what=told,
         ),
         element="ingredients",

@@ -20,7 +20,7 @@ import labelkit
 from labelkit.common.errors import FitError, InputError, LabelkitError
 from labelkit.compose.job import Job
 from labelkit.desk.order_texts import About, Edit, OrderTexts, show_value
-from labelkit.desk.reading import Mistake, Reading, read_half_typed
+from labelkit.desk.reading import Mistake, Reading, place_mistakes, read_half_typed
 from labelkit.desk.rooms import find_place, name_element, name_field, name_fields
 from labelkit.desk.window import put_in_window
 from labelkit.desk.words import Words
@@ -178,6 +178,10 @@ class Desk:
         if self._described is None or self._described[0] != marks:
             try:
                 checked = labelkit.check(reading.order, today=today, with_ways_out=False)
+            except InputError as error:  # what only making it shows: an oil nobody knows
+                found = place_mistakes(error, self.texts.paths())
+                answer["mistakes"] += [self._word_mistake(one) for one in found]
+                return answer
             except LabelkitError as error:
                 answer["mistakes"].append(self._word_trouble(error))
                 return answer

@@ -72,8 +72,7 @@ def read_half_typed(
             over = {paths[name]: text for name, text in ghosted.items() if name in paths}
             order = read_order(paths["label"], over)
         except InputError as error:
-            names = {format_path(path): name for name, path in paths.items()}
-            told = [_place(one, names) for one in (error, *error.others)]
+            told = place_mistakes(error, paths)
             changed = False
             for mistake in told:
                 found.setdefault(str(mistake.error), mistake)
@@ -86,6 +85,12 @@ def read_half_typed(
             mistakes = (*blanks, *_drop_followers(found.values()))
             return Reading(order, mistakes, tuple((m.file, m.keys) for m in mistakes))
     return Reading(None, (*blanks, *found.values()), ())
+
+
+def place_mistakes(error: InputError, paths: Mapping[str, Path]) -> list[Mistake]:
+    """Every mistake that an error tells, at its key."""
+    names = {format_path(path): name for name, path in paths.items()}
+    return [_place(one, names) for one in (error, *error.others)]
 
 
 def _drop_followers(found: Any) -> Iterator[Mistake]:

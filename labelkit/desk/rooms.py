@@ -192,8 +192,13 @@ def name_fields(sentence: str, say: Words) -> str:
         )
     if made == sentence:
         return made
-    made = re.sub(r"(?<!\w)true(?!\w)", say("yes"), made)
-    return re.sub(r"(?<!\w)false(?!\w)", say("no"), made)
+    made = _TRUE.sub(say("yes"), made)
+    return _FALSE.sub(say("no"), made)
+
+
+_TRUE = re.compile(r"(?<=[=:] )true\b|\btrue(?= (?:or|ou) false)")
+_FALSE = re.compile(r"(?<=[=:] )false\b|(?<=or )false\b|(?<=ou )false\b")
+"""As values of a field, not as words of a sentence."""
 
 
 def _find_room(name: str) -> str:

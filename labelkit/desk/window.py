@@ -28,6 +28,11 @@ IN_THE_WINDOW: Mapping[str, Said] = {
     "Once the customer approves her proof: labelkit proof --approved CODE.": Said(
         "Once the customer approves her proof, record it in the room Proof."
     ),
+    "Declare what the lightest piece weighs on the day of sale; labelkit plan says at most how much"
+    " that is.": Said(
+        "Declare what the lightest piece weighs on the day of sale; the room Days and money says at"
+        " most how much that is."
+    ),
 }
 """By the template of another room; each keeps the facts that it has a place for."""
 

@@ -168,6 +168,24 @@ def test_of_a_file_that_cannot_be_read_no_label_is_drawn(tmp_path: Path) -> None
     assert desk.show([])["mistakes"]
 
 
+def test_an_oil_nobody_knows_is_told_at_its_field(desk: Desk) -> None:
+    """Only working the recipe out shows it."""
+    unknown = Edit("recipe", ("oil", 0, "material"), "olivia", check=False)
+    (mistake,) = desk.show([unknown])["mistakes"]
+    assert (mistake["file"], mistake["keys"]) == ("recipe", ["oil", 0, "material"])
+    assert "did you mean" in mistake["message"].lower()
+
+
+def test_the_lye_weighed_by_hand_leaves_no_superfat_behind(desk: Desk) -> None:
+    """Who gives its mass clears the superfat, and is left in peace."""
+    weighed = [
+        Edit("recipe", ("lye", 0, "mass"), "400 g", check=False),
+        Edit("recipe", ("superfat", "lye_discount"), "", check=False),
+    ]
+    assert desk.show(weighed[:1])["mistakes"]
+    assert not desk.show(weighed)["mistakes"]
+
+
 def test_what_was_written_after_the_label_was_drawn_is_judged(desk: Desk) -> None:
     desk.draw([])
     leave_out_weight(desk.label)

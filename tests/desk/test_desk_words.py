@@ -68,6 +68,8 @@ def test_french_is_spaced_as_it_is_printed() -> None:
         ("en", "or a price of your own (plan.quote.price).",
          "or a price of your own (“Price of a piece”)."),
         ("en", "It is true to size.", "It is true to size."),
+        ("en", "the true cost is higher: give prices (plan.quote.price)",
+         "the true cost is higher: give prices (“Price of a piece”)"),
     ],
 )  # fmt: skip
 def test_remedies_name_fields_as_the_page_does(language: str, said: str, named: str) -> None:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import re
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 from pathlib import Path
 
 import pytest
@@ -21,7 +22,7 @@ from plan_making import making
 
 from labelkit.cli import main
 from labelkit.common.errors import InputError
-from labelkit.job.prepare import prepare_job
+from labelkit.job.prepare import preflight_job, prepare_job
 from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
 from labelkit.plan.batching import WeighingRole
@@ -31,6 +32,7 @@ from labelkit.plan.poured import count_guests_served
 from labelkit.report.plan_json import format_plan_json
 from labelkit.report.plan_pdf import draw_plan_pdf
 from labelkit.report.plan_text import format_plan_text
+from labelkit.rules.findings import Finding, Level
 
 Event = Callable[..., Path]
 POURED = dt.date(2027, 4, 27)
@@ -245,6 +247,23 @@ def test_another_recipe_than_was_poured_is_refused(poured: Event) -> None:
     assert "recipe.toml: is not what was poured on 2027-04-27 and recorded as lot LS-2704" in told
     assert "(rice-bran-oil is new, castor-oil is left out)" in told
     assert told.endswith("labelkit trace LS-2704 --withdraw")
+
+
+def test_a_label_declares_no_more_than_its_pieces_were_cut_to(poured: Event, event: Event) -> None:
+    """Soap only becomes lighter (common practice, no source)."""
+    cut_g = poured().record().piece_g
+    assert cut_g is not None
+
+    def found(weight: str) -> list[Finding]:
+        before = re.search(r'net_weight = "[^"]*"', event().read_text("utf-8"))
+        assert before is not None
+        label = event((before[0], f'net_weight = "{weight}"'))
+        report = preflight_job(prepare_job(label), with_ways_out=False)
+        return [one for one in report.findings if one.rule == "LABELKIT-LIGHTER-PIECES"]
+
+    assert found(f"{cut_g.to_integral_value(ROUND_FLOOR)} g") == []
+    (heavier,) = found("90 g")
+    assert (heavier.level, heavier.element) == (Level.FAIL, "net-quantity")
 
 
 def test_another_lot_for_a_label_that_is_poured_is_told(poured: Event) -> None:

@@ -64,6 +64,8 @@ def test_a_marks_english_is_named_with_the_french_it_lacks(event: Event) -> None
         ("Lavender & Honey", False, ("lavender", "honey")),
         ("Rose, orange, menthe", False, ()),
         ("Merci d’être là pour nous", False, ()),
+        ("Thé des bois", False, ()),
+        ("THÉ DU LABRADOR", False, ()),
     ],
 )
 def test_english_is_told_by_words_that_french_has_not(

@@ -25,6 +25,7 @@ export function showLabel(state) {
   if (front && state.panels.every((panel) => !panel.problem)) good = `${front.width} x ${front.height} mm`;
   if (state.panels.length) showSides(bench, state);
   else if (!bench.children.length) bench.append(make("p", { className: "problem" }, t("There is no label to show yet.")));
+  if (!desk.state) return;  // what it is worth is not known yet
   showState(aside, state);
   const foot = aside.querySelector(".foot");
   if (!foot.children.length || foot.dataset.language !== desk.language) { foot.dataset.language = desk.language; foot.replaceChildren(...makeFoot()); }
@@ -133,8 +134,7 @@ document.addEventListener("focusin", (event) => {
 function showState(aside, state) {
   const fails = state.findings.filter((one) => one.level === "fail").length, wrong = state.mistakes.filter((one) => !one.blank).length;
   let how = "good", says = t("Fit to print.");
-  if (!state.version) { how = ""; says = "…"; }
-  else if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
+  if (wrong) { how = "fail"; says = many("{n} value to be put right", "{n} values to be put right", wrong); }
   else if (fails) { how = "fail"; says = many("{n} thing must be put right", "{n} things must be put right", fails); }
   else if (state.blanks) { how = "warn"; says = many("{n} blank is still to be filled in", "{n} blanks are still to be filled in", state.blanks); }
   aside.querySelector(".state").replaceChildren(make("span", { className: `dot ${how}` }), linkTo("ready", says), makeEnlarger(aside));
@@ -181,9 +181,7 @@ function makeGrip(panel, label) {
   grip.setAttribute("aria-label", t("Drag to change the size of the label, or use the arrow keys"));
   const set = (width, height, now) => {
     const round = (value) => Math.max(8, Math.round(value * 2) / 2);
-    edit("label", ["label", "trim"], `${round(width)} x ${round(height)} mm`, now);
-    const field = document.getElementById("label:label.trim");
-    if (field) field.value = `${round(width)} x ${round(height)} mm`;
+    setTrim(`${round(width)} x ${round(height)} mm`, now);
   };
   grip.addEventListener("keydown", (event) => {
     const step = { ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowDown: [0, 1], ArrowUp: [0, -1] }[event.key];
@@ -203,6 +201,12 @@ function makeGrip(panel, label) {
     addEventListener("pointerup", end);
   });
   return grip;
+}
+
+export function setTrim(size, now) {
+  edit("label", ["label", "trim"], size, now);
+  const field = document.getElementById("label:label.trim");
+  if (field) field.value = size;
 }
 
 // Once nothing fits: back to the last size that did, and which words stopped it.

@@ -1,7 +1,7 @@
 // What a room draws by itself, beside its fields.
 import { desk, t, titled, make, linkTo, drawing, valueAt, edit, tell, isBlank, go, showRoom } from "./desk.js";
 import { post, follow } from "./net.js";
-import { many, cap, number } from "./label.js";
+import { many, cap, number, setTrim } from "./label.js";
 
 export const parts = { guests, shelf, lye, weighing, list, layouts, logo, suite, piece, trim, stocks, findings, proof, print, plan, after };
 // Those that follow what is typed in their own room: at every answer, or once it is saved.
@@ -173,7 +173,7 @@ const number0 = (value) => String(Math.round(value));
 function trim(box) {
   const now = measure(valueAt("label", ["label", "trim"]));
   const fields = [0, 1].map((n) => { const input = make("input", { id: `inch${n}`, value: now ? inches(now[n]) : "", inputMode: "text", autocomplete: "off" }); input.setAttribute("aria-label", n ? t("height in inches") : t("width in inches")); return input; });
-  const set = () => { const both = fields.map((one) => parseInches(one.value)); if (both.every((one) => one > 0)) edit("label", ["label", "trim"], `${+both[0].toFixed(4)} x ${+both[1].toFixed(4)} in`, true); else tell(t("Inches such as 1 3/4")); };
+  const set = () => { const both = fields.map((one) => parseInches(one.value)); if (both.every((one) => one > 0)) setTrim(`${+both[0].toFixed(4)} x ${+both[1].toFixed(4)} in`, true); else tell(t("Inches such as 1 3/4")); };
   for (const one of fields) one.addEventListener("change", set);
   box.querySelector('[data-id="label:label.trim"]').after(make("div", { className: "field" }, make("span", { className: "name" }, t("Its size in inches")), make("span", { className: "unit" }, fields[0], make("span", {}, "×"), fields[1], make("span", {}, "in")), para("hint", t("With fractions, such as 1 3/4. Or drag the green corner of the label at the side."))));
 }

@@ -32,7 +32,8 @@ def draw_panel_svg(
     extra: Iterable[Run] = (),
     ghosts: frozenset[int] = frozenset(),
 ) -> str:
-    """A panel as one <svg>, whose unit is the millimetre and whose box is the trim.
+    """A panel as one <svg>, whose unit is the millimetre and whose box is the trim, where art that
+    runs over it is cut.
 
     ``extra`` are runs that one label alone carries: its guest's name. ``prefix`` begins every id,
     so that several drawings may stand in one page. A run is a group with its place among the
@@ -51,10 +52,12 @@ def draw_panel_svg(
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}"'
         f' data-width="{width}" data-height="{height}" data-panel="{panel.name}">'
-        f"<defs>{''.join(glyphs.definitions())}</defs>"
+        f'<defs><clipPath id="{prefix}trim"><path d="{trim}"/></clipPath>'
+        f"{''.join(glyphs.definitions())}</defs>"
         f'<g transform="matrix(1 0 0 -1 0 {height})">'
         f'<path class="paper" d="{trim}" fill="none"/>'
-        f"{''.join(pictures)}{''.join(ornaments)}{''.join(runs)}</g></svg>"
+        f'<g clip-path="url(#{prefix}trim)">{"".join(pictures)}{"".join(ornaments)}</g>'
+        f"{''.join(runs)}</g></svg>"
     )
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
+from unicodedata import normalize
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Quoted, Said
@@ -194,10 +196,14 @@ def _is_before(one: ElementText, other: ElementText) -> bool:
     return lower_mm > _SAME_LINE_MM or (abs(lower_mm) <= _SAME_LINE_MM and first.x_mm < second.x_mm)
 
 
+_ACCENTED = re.compile(r"\w*[^\W\d_a-zA-Z]\w*")
+"""A word with a letter that English has not: "thé" is not "the"."""
+
+
 def find_english_words(text: str, whole: bool) -> tuple[str, ...]:
     """The English words of a text as they stand there; with ``whole`` none where no word shows that
     it is an English phrase and not a name."""
-    table = _load_english_table()
+    table, text = _load_english_table(), _ACCENTED.sub("|", normalize("NFC", text))
     plain = [word for word in table["plain"]["words"]["en"] if has_words(text, word)]
     if whole and not plain:
         return ()
