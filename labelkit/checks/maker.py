@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Iterator
 
 from labelkit.checks.craft import make_own_finding
-from labelkit.common.messages import Quoted, Said
+from labelkit.common.messages import FactList, Quoted, Said
 from labelkit.order.label import LabelSpec
 from labelkit.order.maker import Maker
 from labelkit.rules.findings import Finding
@@ -31,6 +31,8 @@ _FEWEST_DIGITS = 6
 """What has fewer digits is no telephone number (labelkit's own judgement)."""
 _TELEPHONE = re.compile(r"\+?[\d\s().\u00a0/-]+")
 _E_MAIL = re.compile(r"[^@\s,;:]+@[^@\s,;:]+\.[^\W\d_]{2,}")
+_REACHES = re.compile(r"[@.\d/]")
+"""What any way to reach somebody has, a handle or a street as well (labelkit's own judgement)."""
 _LOST_AT = re.compile(r"[\w.+-]+[ ,;][\w-]+(?:\.[\w-]+)*\.[^\W\d_]{2,}")
 """A name and a domain with a blank or a comma between them."""
 _ORIGIN = "origin"
@@ -40,9 +42,37 @@ judgement)."""
 
 
 def check_maker(maker: Maker) -> Iterator[Finding]:
-    """Contacts that reach nobody, and addresses that are not of their country."""
+    """Names and contacts that reach nobody, and addresses that are not of their country."""
+    yield from _check_name(maker)
     yield from _check_contacts(maker)
+    yield from _check_reach(maker)
     yield from _check_postal_code(maker)
+
+
+def _check_name(maker: Maker) -> Iterator[Finding]:
+    if _E_MAIL.search(maker.name):
+        yield make_own_finding(
+            "CRAFT-DEALER-NAME",
+            Said("{name} stands where the name of your business belongs", name=Quoted(maker.name)),
+            element="dealer",
+            remedy=Said(
+                "Give maker.name as it is registered, and the address under maker.contact."
+            ),
+        )
+
+
+def _check_reach(maker: Maker) -> Iterator[Finding]:
+    """Contacts of which none looks like a telephone number, a mail or web address or a street."""
+    if maker.contact and not any(_REACHES.search(contact) for contact in maker.contact):
+        yield make_own_finding(
+            "CRAFT-CONTACT",
+            Said(
+                "nobody is reached by {contacts}",
+                contacts=FactList(map(Quoted, maker.contact), "or"),
+            ),
+            element="contact",
+            remedy=Said("Give an e-mail address, a telephone number or a web page."),
+        )
 
 
 def _check_contacts(maker: Maker) -> Iterator[Finding]:

@@ -325,7 +325,11 @@ def _read_guest_count(table: Table, listed: GuestList) -> int:
         table.wrong(
             "guests",
             guests,
-            Said("the guest list holds {count} names; make them agree", count=len(names)),
+            Said(
+                "the guest list holds {count} names; make them agree (labels without a name are"
+                " spares)",
+                count=len(names),
+            ),
         )
     return guests
 

@@ -389,6 +389,20 @@ LABEL_MISTAKES = (
         0,
     ),
     maker(
+        "an e-mail as the name of the business",
+        'name = "Savonnerie Estran"',
+        'name = "bonjour@estran.example"',
+        "“bonjour@estran.example” stands where the name of your business belongs",
+        0,
+    ),
+    maker(
+        "a greeting as the contact",
+        "bonjour@estran.example",
+        "bonjour",
+        "Nobody is reached by “bonjour”",
+        0,
+    ),
+    maker(
         "letters for noughts in the postal code",
         "E0X 0Z9",
         "EOX OZ9",
