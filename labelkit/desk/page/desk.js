@@ -131,7 +131,6 @@ async function refresh(edits = [...desk.pending.values()]) {
   } catch (error) { fail(error); }
 }
 
-// Entries that come or go: saved at once, and the room shown anew.
 async function structure(change) {
   const focused = document.activeElement?.closest("[data-group]")?.dataset.group;
   await send(true);
@@ -321,7 +320,6 @@ function makeGroup(room, group, number) {
   return box;
 }
 
-// Opens the room of a field and puts her there.
 export function go(file, keys) {
   const found = desk.rooms.find((room) => room.groups.some((group) => group.fields.some((field) => field.file === file && meets(field.keys, keys)) || group.lists.some((list) => list.file === file && meets(list.keys, keys))));
   if (!found) return;

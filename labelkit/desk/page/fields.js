@@ -23,7 +23,6 @@ export function makeField(field, keys = field.keys) {
   return box;
 }
 
-// What the workshop says of a field of the label, where it can say it.
 function atHome(field) {
   const home = field.file !== "label" ? null : field.keys[0] === "plan" ? field.keys : ["regions", "stock"].includes(field.keys[1]) && field.keys[0] === "label" ? ["defaults", field.keys[1]] : null;
   return home ? valueAt("maker", home) : undefined;

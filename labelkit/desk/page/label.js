@@ -71,7 +71,6 @@ const size = (panel) => `${number(panel.width)} × ${number(panel.height)} mm`;
 export const number = (value) => Number(value.toFixed(1)).toLocaleString(desk.language);
 const fieldOf = (element, panel) => FIELDS[element] || (["separator", "draft-mark"].includes(element) ? null : ["label", [panel === "front" ? "front" : "back", element.replaceAll("-", "_")]]);
 
-// Her own trim over a label that does not fit it.
 function drawHers(picture, panel) {
   const said = /([\d.]+)\s*x\s*([\d.]+)\s*(mm|cm|in)?/.exec(valueAt("label", ["label", "trim"]) || "");
   if (!said) return;
@@ -120,7 +119,6 @@ function placeOf(picture, number) {
   return [place.e + box.x, place.f + box.y, place.e + box.x + box.width, place.f + box.y + box.height];
 }
 
-// The words that a field stands for, while she is in it.
 document.addEventListener("focusin", (event) => {
   for (const old of document.querySelectorAll(".found.here")) old.remove();
   const field = event.target.closest?.(".field[data-id]");

@@ -21,7 +21,6 @@ function incomplete() {
   return para("caution", wrong ? many("{n} value to be put right", "{n} values to be put right", wrong) : many("{n} blank is still to be filled in", "{n} blanks are still to be filled in", desk.state.blanks), ". ", linkTo("ready", t("Show me")));
 }
 
-// Runs a task with its progress and a way to stop it.
 async function run(box, started, words) {
   const bar = make("progress", { "aria-label": words }), stop = button(t("Stop"), () => { stopped = true; }), line = make("div", { role: "status" }, make("p", {}, words), bar, stop);
   let stopped = false;
