@@ -47,11 +47,11 @@ def _check_weight(job: Job, entry: BatchRecord) -> Iterator[Finding]:
     yield make_own_finding(
         "LABELKIT-LIGHTER-PIECES",
         Said(
-            "The pieces of lot {lot} were cut to {cut} g on {day}, and weigh less since: the"
-            " declared {declared} g are not there",
+            "The pieces of lot {lot}, poured on {day}, were cut to {cut} g and weigh less since:"
+            " the declared {declared} g are not there",
             lot=Quoted(entry.lot),
-            cut=Number(entry.piece_g),
             day=Day(entry.poured),
+            cut=Number(entry.piece_g),
             declared=Number(declared_g),
         ),
         element="net-quantity",
@@ -61,7 +61,8 @@ def _check_weight(job: Job, entry: BatchRecord) -> Iterator[Finding]:
         unit="g",
         remedy=Said(
             "Declare what the lightest piece weighs on the day of sale; labelkit plan says at most"
-            " how much that is."
+            " how much that is. Where they were cut heavier, withdraw the record: labelkit trace"
+            " LOT --withdraw."
         ),
     )
 

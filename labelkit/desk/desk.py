@@ -106,8 +106,8 @@ class Desk:
         with self.lock:
             laid = self.texts.lay_over(edits)
             drawn, self._drawn = self._drawn, None
-            known = drawn is not None and drawn[0] == laid.texts
-            reading = drawn[1] if drawn is not None and known else self._read(laid.texts)
+            as_drawn = drawn is not None and drawn[0] == laid.texts
+            reading = drawn[1] if drawn and as_drawn else self._read(laid.texts)
             kept = [edit for edit in edits if not _is_held(edit, reading, laid.conflicts)]
             if save and kept:
                 fine = laid if len(kept) == len(edits) else self.texts.lay_over(kept)
@@ -179,8 +179,10 @@ class Desk:
             try:
                 checked = labelkit.check(reading.order, today=today, with_ways_out=False)
             except InputError as error:  # what only making it shows: an oil nobody knows
-                found = place_mistakes(error, self.texts.paths())
-                answer["mistakes"] += [self._word_mistake(one) for one in found]
+                answer["mistakes"] += [
+                    self._word_mistake(one) if one.file else self._word_trouble(one.error)
+                    for one in place_mistakes(error, self.texts.paths())
+                ]
                 return answer
             except LabelkitError as error:
                 answer["mistakes"].append(self._word_trouble(error))

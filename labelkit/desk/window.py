@@ -29,9 +29,12 @@ IN_THE_WINDOW: Mapping[str, Said] = {
         "Once the customer approves her proof, record it in the room Proof."
     ),
     "Declare what the lightest piece weighs on the day of sale; labelkit plan says at most how much"
-    " that is.": Said(
-        "Declare what the lightest piece weighs on the day of sale; the room Days and money says at"
-        " most how much that is."
+    " that is. Where they were cut heavier, withdraw the record: labelkit trace LOT --withdraw.": (
+        Said(
+            "Declare what the lightest piece weighs on the day of sale; the room Days and money"
+            " says at most how much that is. Where they were cut heavier, the record of the pour is"
+            " to be withdrawn."
+        )
     ),
 }
 """By the template of another room; each keeps the facts that it has a place for."""

@@ -502,7 +502,7 @@ def _read_superfat(
     top: Table, lyes: tuple[Lye, ...], oils: tuple[WeighedLine, ...]
 ) -> SuperfatSpec | None:
     if any(lye.mass_g is not None for lye in lyes):
-        if top.raw("superfat", None):  # an empty table says nothing
+        if top.has("superfat") and top.raw("superfat") != {}:  # an empty table says nothing
             top.wrong("superfat", None, Said("follows from the lye's mass; give one or the other"))
         return None
     table = top.table("superfat")

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT, SLOW_S, TOKEN, Serve, Served, serving
 from sample_copies import copy_sample
+from served import ROOT, SLOW_S, TOKEN, Serve, Served, serving
 
 from labelkit.desk.server import HOST, MAX_BYTES
 

@@ -17,8 +17,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ROOT, Serve, Served, leave_out_weight
 from sample_copies import copy_sample
+from served import ROOT, Serve, Served, leave_out_weight
 
 LEFT_OUT = "the desk was not tried in a browser: it takes chromium and pip install '.[browser]'"
 CHROMIUM = shutil.which("chromium") or "/usr/bin/chromium"

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from conftest import leave_out_weight
+from served import leave_out_weight
 
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, OrderTexts, parse_keys
@@ -174,6 +174,13 @@ def test_an_oil_nobody_knows_is_told_at_its_field(desk: Desk) -> None:
     (mistake,) = desk.show([unknown])["mistakes"]
     assert (mistake["file"], mistake["keys"]) == ("recipe", ["oil", 0, "material"])
     assert "did you mean" in mistake["message"].lower()
+
+
+def test_what_is_wrong_in_no_file_of_the_page_names_its_file(desk: Desk) -> None:
+    """A damaged record of batches has no field."""
+    desk.label.with_name("trace.sqlite").write_bytes(b"no database" * 400)
+    (mistake,) = desk.show()["mistakes"]
+    assert not mistake["keys"] and "trace.sqlite" in mistake["message"]
 
 
 def test_the_lye_weighed_by_hand_leaves_no_superfat_behind(desk: Desk) -> None:

@@ -13,9 +13,9 @@ from typing import Any
 from urllib.parse import unquote
 
 import pytest
-from conftest import ROOT, Serve
 from pypdf import PdfReader
 from sample_copies import copy_sample
+from served import ROOT, Serve
 
 import labelkit
 from labelkit.common.errors import InputError

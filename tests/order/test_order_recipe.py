@@ -58,6 +58,15 @@ def read(tmp_path: Path, text: str) -> Recipe:
     return read_recipe(path)
 
 
+def test_the_lye_by_its_mass_leaves_the_superfat_out_or_empty(tmp_path: Path) -> None:
+    by_mass = GOOD.replace('purity = "98 %"', 'purity = "98 %"\nmass = "70 g"')
+    assert read(tmp_path, by_mass.replace('lye_discount = "5 %"', "")).superfat is None
+    for wrong in ("superfat = 0", 'superfat = ""'):
+        told = by_mass.replace('[superfat]\nlye_discount = "5 %"\n', "")
+        with pytest.raises(InputError, match="superfat: follows from the lye's mass"):
+            read(tmp_path, f"{wrong}\n{told}")
+
+
 def test_lots_are_one_or_a_list(tmp_path: Path) -> None:
     both = GOOD.replace('lot = "A1"', 'lot = ["A1", "A2"]')
     assert read(tmp_path, both).oils[0].lots == ("A1", "A2")

@@ -20,6 +20,8 @@ from labelkit.rules.label import Label, is_same_language, name_panel, quote_word
 from labelkit.rules.rule import Problem, Rule
 from labelkit.rules.word_match import fold_text, has_words
 
+_ACCENTED = re.compile(r"\w*[^\W\d_a-zA-Z]\w*")
+"""A word with a letter that English has not: "thé" is not "the"."""
 _SAME_LINE_MM = 0.5
 """Baselines closer than this are one line."""
 
@@ -194,10 +196,6 @@ def _is_before(one: ElementText, other: ElementText) -> bool:
     first, second = one.runs[0], other.runs[0]
     lower_mm = first.baseline_mm - second.baseline_mm
     return lower_mm > _SAME_LINE_MM or (abs(lower_mm) <= _SAME_LINE_MM and first.x_mm < second.x_mm)
-
-
-_ACCENTED = re.compile(r"\w*[^\W\d_a-zA-Z]\w*")
-"""A word with a letter that English has not: "thé" is not "the"."""
 
 
 def find_english_words(text: str, whole: bool) -> tuple[str, ...]:
