@@ -14,7 +14,6 @@ from functools import cached_property
 
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
-from labelkit.compose.art import move_path
 from labelkit.compose.drawing import ComposedPanel, FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.runs import shift_run
@@ -283,7 +282,7 @@ def lay_flat(piece: Piece, faces: Mapping[Strip, ComposedPanel]) -> ComposedPane
     for strip, face in faces.items():
         dx, dy = strip.box.x0_mm, strip.box.y0_mm
         runs += [shift_run(run, dx, dy) for run in face.panel.runs]
-        art += [shift_ornament(one, dx, dy) for one in face.panel.ornaments]
+        art += [one.shifted(dx, dy) for one in face.panel.ornaments]
         pictures += [replace(one, box=one.box.shifted(dx, dy)) for one in face.panel.pictures]
         if face.guest is not None:
             guest = replace(
@@ -307,20 +306,16 @@ def lay_flat(piece: Piece, faces: Mapping[Strip, ComposedPanel]) -> ComposedPane
     return ComposedPanel(panel, used, guest)
 
 
-def shift_ornament(ornament: Ornament, dx_mm: float, dy_mm: float) -> Ornament:
-    """The same drawing moved on its panel."""
-    if not (dx_mm or dy_mm):
-        return ornament
-    path = move_path(ornament.path, (1, 0, 0, 1, dx_mm, dy_mm))
-    return replace(ornament, path=path, box=ornament.box.shifted(dx_mm, dy_mm))
-
-
 def _make_hole(x_mm: float, y_mm: float, width_mm: float) -> Ornament:
     """The ring of a hole, which the punch takes away."""
     low, left = y_mm - width_mm / 2, x_mm - width_mm / 2
-    ring = move_path(Outline("round", width_mm, width_mm).path(), (1, 0, 0, 1, left, low))
-    box = Box(left, low, left + width_mm, low + width_mm)
-    return Ornament(ring, box, HOLE_INK, HOLE_STROKE_MM)
+    ring = Ornament(
+        Outline("round", width_mm, width_mm).path(),
+        Box(0.0, 0.0, width_mm, width_mm),
+        HOLE_INK,
+        HOLE_STROKE_MM,
+    )
+    return ring.shifted(left, low)
 
 
 def _cut_out_face(whole: Panel, strip: Strip, face: Panel) -> Panel:

@@ -7,12 +7,12 @@ from dataclasses import replace
 from functools import lru_cache
 
 from labelkit.compose.arrangements import load_spec_face
-from labelkit.compose.art import move_path
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.ornament.figures import FIGURES, draw_figure
 from labelkit.compose.ornament.lettering import draw_letters, find_band_box
 from labelkit.compose.ornament.pencil import find_bounds
 from labelkit.compose.ornament.plants import grow_plant
+from labelkit.model.path_segments import move_path
 from labelkit.order.layout import Layout, OrnamentSpec, PanelLayout
 from labelkit.order.ornament import Growth, Lettering
 
