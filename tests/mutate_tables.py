@@ -115,6 +115,8 @@ def forget_tables() -> None:
         tables.load_measuring_tolerance_mm,
         load_surface_rows,
         phrases._load_phrases,
+        phrases.list_set_phrases,
+        phrases.list_phrase_languages,
         conflicts.load_conflicts,
     ):
         cached.cache_clear()

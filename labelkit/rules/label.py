@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Quoted, Term
@@ -48,17 +48,22 @@ class Label:
             (panel, text)
             for panel in self.at(where)
             for text in self._texts[id(panel)].get(element, ())
-            if text.text.strip()
+            if text.text
         ]
 
     def every_text(
-        self, without: frozenset[str] = frozenset()
+        self, without: frozenset[str] = frozenset(), where: str = "any"
     ) -> Iterator[tuple[Panel, ElementText]]:
-        """Every text on every panel but those of the elements named."""
-        for panel in self.panels:
+        """Every text on the panels meant but those of the elements named."""
+        for panel in self.at(where):
             for element, texts in self._texts[id(panel)].items():
                 if element not in without:
                     yield from ((panel, text) for text in texts)
+
+    @cached_property
+    def on_front(self) -> frozenset[str]:
+        """The elements that stand on the front."""
+        return frozenset(run.element for panel in self.at("front") for run in panel.runs)
 
     @cached_property
     def _texts(self) -> Mapping[int, Mapping[str, list[ElementText]]]:
@@ -94,16 +99,16 @@ def is_same_language(tag: str, wanted: str) -> bool:
 
 
 def has_figure(text: str) -> bool:
-    return any(character.isdecimal() for character in text)
+    return any(map(str.isdecimal, text))
 
 
 def has_letter(text: str) -> bool:
-    return any(character.isalpha() for character in text)
+    return any(map(str.isalpha, text))
 
 
 def is_all_capitals(text: str) -> bool:
     """Whether every word is set in capitals; text without any letter is."""
-    return not any(character.islower() for character in text)
+    return not any(map(str.islower, text))
 
 
 def measure_letters_mm(panel: Panel, element: str) -> Decimal | None:
@@ -122,9 +127,10 @@ def normalise_spaces(text: str) -> str:
     return " ".join(text.split())
 
 
+@lru_cache(maxsize=4096)
 def decimal_mm(millimetres: float) -> Decimal:
     """A measured length as the decimal it is shown as, without the noise of binary floats."""
-    return Decimal(repr(round(millimetres, 6)))
+    return Decimal(repr(round(millimetres + 0.0, 6)))  # no minus before a nought
 
 
 def format_number(value: Decimal) -> Number:

@@ -111,27 +111,28 @@ def make_name_key(name: str) -> str:
     return fold_without_spaces(name)
 
 
-def list_name_keys(name: str) -> set[str]:
+@lru_cache(maxsize=4096)
+def list_name_keys(name: str) -> frozenset[str]:
     """The name, the name without its parentheses, what they hold, and each part of "A/B"."""
     bare = re.sub(r"\s*\([^()]*\)", "", name)
     inside = re.findall(r"\(([^()]*)\)", name)
     parts = [name, bare, *inside, *name.split("/"), *bare.split("/")]
-    return {key for part in parts if (key := make_name_key(part))}
+    return frozenset(key for part in parts if (key := make_name_key(part)))
 
 
-def _whole_name_keys(name: str) -> set[str]:
-    return {make_name_key(name)}
+def _whole_name_keys(name: str) -> frozenset[str]:
+    return frozenset({make_name_key(name)})
 
 
-def _partial_name_keys(name: str) -> set[str]:
+def _partial_name_keys(name: str) -> frozenset[str]:
     return list_name_keys(name)
 
 
-def _whole_line_keys(line: DeclaredLine) -> set[str]:
-    return {make_name_key(line.name), make_name_key(line.inci)}
+def _whole_line_keys(line: DeclaredLine) -> frozenset[str]:
+    return frozenset({make_name_key(line.name), make_name_key(line.inci)})
 
 
-def _partial_line_keys(line: DeclaredLine) -> set[str]:
+def _partial_line_keys(line: DeclaredLine) -> frozenset[str]:
     return (
         list_name_keys(line.name) | list_name_keys(line.inci) | {*_OTHER_NAMES.get(line.role, ())}
     )

@@ -46,9 +46,8 @@ class ForbiddenClaims(CheckKind):
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         milder = any(label.texts(element) for element in self.milder_with)
-        places = label.at(rule.panel)
-        for panel, text in label.every_text(NOT_READ):
-            for claim in read_claims(text.text, text.element) if panel in places else ():
+        for panel, text in label.every_text(NOT_READ, rule.panel):
+            for claim in read_claims(text.text, text.element):
                 if claim.kind in self.claims:
                     yield from self._judge(claim, panel, text, label.facts, milder)
 

@@ -112,9 +112,14 @@ def _is_last_on_line(text: str, name: str) -> bool:
     "Malta" does in "Elmvale, Malta", "Ontario" in "Elmvale, Ontario N0A 1B0", but "Malta" does
     not in "14 Malta Road, Elmvale".
     """
+    return _compile_place(name).search(fold_text(text)) is not None
+
+
+@lru_cache(maxsize=1024)
+def _compile_place(name: str) -> re.Pattern[str]:
     place = re.escape(fold_text(name))
     last = rf"(?<!\w){place}(?:\s+(?=\S*\d){_POSTCODE})?{_LINE_END}"
-    return re.search(rf"\({place}\)|{last}", fold_text(text)) is not None
+    return re.compile(rf"\({place}\)|{last}")
 
 
 @dataclass(frozen=True)
