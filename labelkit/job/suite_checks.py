@@ -65,9 +65,8 @@ def _judge_over_label(
     kind, facts = made.piece.kind, job.facts_on(made.piece)
     sides = made.cut_out_label(whole)
     second = tuple(one.panel for one in job.fitting if one.panel.name not in ON_BOTH)
-    for one in rules.judge_panels((*sides, *second), facts, job.regions, job.on, strict).findings:
-        is_new = _identify(one) not in known
-        if one.panel and one.level is not Level.NOTE and is_new:
+    for one in rules.judge_over_label((*sides, *second), facts, job.regions, job.on, strict):
+        if one.panel and _identify(one) not in known:
             yield replace(one, panel=kind)
     label = Label(sides, facts, job.on, load_measuring_tolerance_mm())
     for held in check_surface(list_surface_rows(OVER_LABEL, job.regions), label):
