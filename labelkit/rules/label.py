@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from functools import cached_property, lru_cache
 
@@ -114,9 +114,15 @@ def is_all_capitals(text: str) -> bool:
 def measure_letters_mm(panel: Panel, element: str) -> Decimal | None:
     """The least height of an element's words on a panel: of the capitals where all are capitals,
     else of the small letters; None where there are none to measure."""
+    return measure_texts_mm(list_element_texts(panel, element))
+
+
+def measure_texts_mm(texts: Iterable[ElementText]) -> Decimal | None:
+    """The same of the texts of an element."""
     heights = [
-        run.letters.capital_mm if is_all_capitals(text.text) else run.letters.small_o_mm
-        for text in list_element_texts(panel, element)
+        run.letters.capital_mm if capitals else run.letters.small_o_mm
+        for text in texts
+        for capitals in [is_all_capitals(text.text)]
         for run in text.runs
     ]
     return min((decimal_mm(height) for height in heights if height is not None), default=None)

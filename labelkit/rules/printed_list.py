@@ -36,11 +36,8 @@ class PrintedList:
     panel: Panel
     text: str
     names: tuple[PrintedName, ...]
-
-    @property
-    def lines(self) -> tuple[DeclaredLine, ...]:
-        """The declared lines in the order they are printed in."""
-        return tuple(name.line for name in self.names if name.line)
+    lines: tuple[DeclaredLine, ...]
+    """The declared lines in the order they are printed in."""
 
 
 def read_printed_lists(label: Label) -> list[PrintedList]:
@@ -51,7 +48,9 @@ def read_printed_lists(label: Label) -> list[PrintedList]:
         if texts:
             text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
             lines = label.facts.declaration.lines
-            lists.append(PrintedList(panel, text, _recall_names(split_names(text), lines)))
+            names = _recall_names(split_names(text), lines)
+            own = tuple(name.line for name in names if name.line)
+            lists.append(PrintedList(panel, text, names, own))
     return lists
 
 

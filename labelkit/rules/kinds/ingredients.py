@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from labelkit.common.frozen import dataclass
@@ -207,8 +208,9 @@ class ListLast(ListKind):
 
     def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
         for index, line in enumerate(printed.lines):
-            after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
-            if line.role in self.roles and after:
+            if line.role not in self.roles:
+                continue
+            if after := [b for b in printed.lines[index + 1 :] if b.role not in self.roles]:
                 yield Problem(
                     Said(
                         "{name} must stand last in the list; {other} follows it",
@@ -421,7 +423,8 @@ def _format_just_over(percent: Decimal, limit: Decimal) -> Number:
     return format_number(percent)
 
 
-def _fits_any_name(text: str, names: Sequence[str]) -> bool:
+@lru_cache(maxsize=4096)
+def _fits_any_name(text: str, names: tuple[str, ...]) -> bool:
     return any(
         re.search(name, text, re.IGNORECASE) is not None
         if name.startswith("^")
