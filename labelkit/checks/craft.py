@@ -383,7 +383,12 @@ def _check_near_trim(panel: Panel, guests: Sequence[Run]) -> Iterator[Finding]:
 def _check_gaps(composed: ComposedPanel, guests: Sequence[Run]) -> Iterator[Finding]:
     """Names that seem to be two words: beside an apostrophe, or a capital of a script face."""
     names = [*(run for run in composed.panel.runs if run.element == "names"), *guests]
-    wide = [run.text.strip() for run in names if _has_wide_gap(run, composed.faces[run.face])]
+    faces = composed.faces
+    wide = [
+        run.text.strip()
+        for run in names
+        if _has_wide_gap(faces[run.face], run.text, run.tracking_em)
+    ]
     if wide:
         yield make_own_finding(
             "CRAFT-GAP",
@@ -397,18 +402,19 @@ def _check_gaps(composed: ComposedPanel, guests: Sequence[Run]) -> Iterator[Find
         )
 
 
-def _has_wide_gap(run: Run, face: Face) -> bool:
+@lru_cache(maxsize=4096)
+def _has_wide_gap(face: Face, text: str, tracking_em: float) -> bool:
     """Whether the ink of two letters of a word stands nearly a word space apart."""
-    space_em = face.advance_em(" ") + run.tracking_em
+    space_em = face.advance_em(" ") + tracking_em
     x, right = 0.0, math.inf
-    for advance, ink in shape_text(face, run.text).seen:
+    for advance, ink in shape_text(face, text).seen:
         if ink is None:
             right = math.inf  # a space: what follows is another word
         elif x + ink.x0_em - right > WIDE_GAP * space_em:
             return True
         else:
             right = max(right, x + ink.x1_em) if right < math.inf else x + ink.x1_em
-        x += advance + run.tracking_em
+        x += advance + tracking_em
     return False
 
 
@@ -451,8 +457,9 @@ def _quote_pair(run: Run, other: Run) -> FactList:
 
 def _has_shared_ink(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
     """Whether two runs on different lines share ink, by the boxes of their letters."""
-    marks = {run.element, other.element} & {"separator", "draft-mark"}
-    if marks or run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+    if run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+        return False
+    if {run.element, other.element} & {"separator", "draft-mark"}:
         return False
     theirs = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(other, faces)]
     mine = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(run, faces)]
@@ -578,9 +585,8 @@ def _check_strokes(
         thinnest_em = composed.faces[run.face].thinnest_em
         if thinnest_em is not None and run.text.strip() and run.element != "separator":
             _note_thin_stroke(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
-    for ornament in panel.ornaments:
-        if ornament.stroke_mm is not None:
-            _note_thin_stroke(thin, "ornament", ornament.stroke_mm, least_mm)
+    strokes = [art.stroke_mm for art in panel.ornaments if art.stroke_mm is not None]
+    _note_thin_stroke(thin, "ornament", min(strokes, default=math.inf), least_mm)
     if thin:
         thinnest_mm = min(thin.values())
         yield make_own_finding(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
+from operator import attrgetter
 from typing import NamedTuple
 
 from labelkit.common.messages import Day as NamedDay
@@ -190,8 +192,8 @@ def judge_over_time(
     asked = check_regions(regions)
     concerned = [
         rule
-        for region, rules in _list_rules_by_region(asked)
-        for rule in rules
+        for region in (*asked, EVERYWHERE)
+        for rule in _load_rows(region)
         if rule.applies(adapt_facts(region, facts))
     ]
     days = [start, *(day for day in list_change_dates(concerned) if day > start)]
@@ -232,20 +234,25 @@ def _pick_gravest_findings(report: Report, rules: Mapping[str, Rule]) -> dict[st
     return found
 
 
-def _list_rules_by_region(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, ...]]]:
-    """Every region asked with its rows, and the rows that go with all of them."""
-    return [*((code, load_region_rules(code)) for code in asked), (EVERYWHERE, load_common_rules())]
-
-
 def list_rules_in_force(
     asked: Sequence[str], facts: Facts, on: dt.date
 ) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
-    for region, rules in _list_rules_by_region(asked):
+    for region in (*asked, EVERYWHERE):
         seen = adapt_facts(region, facts)
-        for rule in rules:
-            if rule.in_force(on) and rule.applies(seen):
+        for rule in list_rules_of_day(region, on):
+            if rule.applies(seen):
                 yield region, rule
+
+
+@lru_cache(maxsize=128)
+def list_rules_of_day(region: str, on: dt.date) -> tuple[Rule, ...]:
+    """The rows of a region, or those of all, that are in force on a day."""
+    return tuple(rule for rule in _load_rows(region) if rule.in_force(on))
+
+
+def _load_rows(region: str) -> tuple[Rule, ...]:
+    return load_common_rules() if region == EVERYWHERE else load_region_rules(region)
 
 
 def adapt_facts(region: str, facts: Facts) -> Facts:
@@ -356,11 +363,17 @@ def _list_uncertainties(facts: Facts) -> Iterator[Finding]:
         )
 
 
+_BUT_REGION = attrgetter(
+    *(field.name for field in fields(Finding) if field.compare and field.name != "region")
+)
+"""All by which findings are alike but for who asks."""
+
+
 def _merge_findings(findings: Iterable[Finding]) -> list[Finding]:
     """The same finding asked for by several regions, once, with all of them named."""
-    alike: dict[Finding, list[Finding]] = {}
+    alike: dict[object, list[Finding]] = {}
     for finding in findings:
-        alike.setdefault(replace(finding, region=""), []).append(finding)
+        alike.setdefault(_BUT_REGION(finding), []).append(finding)
     return [
         replace(
             same[0],

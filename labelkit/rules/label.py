@@ -17,9 +17,14 @@ from labelkit.model.runs import (
     group_element_texts,
     list_element_texts,
 )
+from labelkit.rules.claims import NOT_READ, Claim, read_claims
 from labelkit.rules.facts import Facts
+from labelkit.rules.printed_list import PrintedList, read_printed_list
 
 _STUCK_ON = ("front", "back")
+
+Texts = tuple[tuple[Panel, ElementText], ...]
+"""Texts, each with the panel it stands on."""
 
 
 @dataclass(frozen=True)
@@ -42,14 +47,17 @@ class Label:
         }.get(where, (where,))
         return tuple(panel for panel in self.panels if panel.name in names)
 
-    def texts(self, element: str, where: str = "any") -> list[tuple[Panel, ElementText]]:
+    def texts(self, element: str, where: str = "any") -> Texts:
         """The non-empty texts of an element, with the panel each stands on."""
-        return [
-            (panel, text)
-            for panel in self.at(where)
-            for text in self._texts[id(panel)].get(element, ())
-            if text.text
-        ]
+        found = self._found.get((element, where))
+        if found is None:
+            found = self._found[element, where] = tuple(
+                (panel, text)
+                for panel in self.at(where)
+                for text in self._texts[id(panel)].get(element, ())
+                if text.text
+            )
+        return found
 
     def every_text(
         self, without: frozenset[str] = frozenset(), where: str = "any"
@@ -61,9 +69,32 @@ class Label:
                     yield from ((panel, text) for text in texts)
 
     @cached_property
+    def claims(self) -> tuple[tuple[Panel, ElementText, Claim], ...]:
+        """Everything that the words claim, with where it stands."""
+        return tuple(
+            (panel, text, claim)
+            for panel, text in self.every_text(NOT_READ)
+            for claim in read_claims(text.text, text.element)
+        )
+
+    @cached_property
+    def printed_lists(self) -> tuple[PrintedList, ...]:
+        """The ingredient list on each panel that has one."""
+        lines = self.facts.declaration.lines
+        own = [
+            (p, [t for found, t in self.texts("ingredients") if found is p]) for p in self.panels
+        ]
+        return tuple(read_printed_list(panel, texts, lines) for panel, texts in own if texts)
+
+    @cached_property
     def on_front(self) -> frozenset[str]:
         """The elements that stand on the front."""
         return frozenset(run.element for panel in self.at("front") for run in panel.runs)
+
+    @cached_property
+    def _found(self) -> dict[tuple[str, str], Texts]:
+        """The texts that were asked for: many rules ask for the same."""
+        return {}
 
     @cached_property
     def _texts(self) -> Mapping[int, Mapping[str, list[ElementText]]]:
@@ -82,12 +113,14 @@ _SPOKEN = {
 }
 
 
+@lru_cache(maxsize=64)
 def name_element(element: str) -> Term:
     """The element in the words of a message."""
     spoken = _SPOKEN.get(element) or ELEMENTS.get(element, element)
     return Term("element", spoken.removeprefix("the ").removeprefix("a "))
 
 
+@lru_cache(maxsize=64)
 def name_panel(name: str) -> Term:
     """A panel's name in the words of a message."""
     return Term("panel", name)

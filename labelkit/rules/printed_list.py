@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.recent import RecentResults
 from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
-from labelkit.model.runs import NEUTRAL, Panel
-from labelkit.rules.label import Label
+from labelkit.model.runs import NEUTRAL, ElementText, Panel
 
 _OTHER_NAMES = {
     Role.PARFUM: ("parfum", "fragrance", "perfume"),
@@ -40,18 +39,13 @@ class PrintedList:
     """The declared lines in the order they are printed in."""
 
 
-def read_printed_lists(label: Label) -> list[PrintedList]:
-    """The list on each panel that has one; where it is in several languages, the neutral one."""
-    lists = []
-    for panel in label.panels:
-        texts = [text for found, text in label.texts("ingredients") if found is panel]
-        if texts:
-            text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
-            lines = label.facts.declaration.lines
-            names = _recall_names(split_names(text), lines)
-            own = tuple(name.line for name in names if name.line)
-            lists.append(PrintedList(panel, text, names, own))
-    return lists
+def read_printed_list(
+    panel: Panel, texts: Sequence[ElementText], lines: tuple[DeclaredLine, ...]
+) -> PrintedList:
+    """The list of a panel; where it is in several languages, the neutral one."""
+    text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
+    names = _recall_names(split_names(text), lines)
+    return PrintedList(panel, text, names, tuple(name.line for name in names if name.line))
 
 
 _MATCHED = RecentResults[tuple[tuple[DeclaredLine, ...], tuple["PrintedName", ...]]](16)

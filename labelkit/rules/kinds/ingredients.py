@@ -24,7 +24,6 @@ from labelkit.rules.printed_list import (
     PrintedName,
     list_name_keys,
     make_name_key,
-    read_printed_lists,
 )
 from labelkit.rules.region_tables import find_start_day
 from labelkit.rules.rule import Problem, Rule
@@ -41,7 +40,7 @@ class ListKind(CheckKind):
     """Looks at every printed list by itself."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
+        for printed in label.printed_lists:
             for problem in self.in_list(printed, label):
                 yield replace(problem, panel=printed.panel.name)
 
@@ -383,7 +382,7 @@ class ListAllergens(CheckKind):
         start = find_start_day(rule.since, self.existing_from, first_sold_on)
         if start is not None and label.on < start:
             return
-        for printed in read_printed_lists(label):
+        for printed in label.printed_lists:
             keys = {key for name in printed.names for key in list_name_keys(name.text)}
             for share in facts.declaration.allergens:
                 known = find_allergen(share.inci)
