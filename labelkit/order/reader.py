@@ -33,7 +33,7 @@ from labelkit.order.fields import (
     is_known_key,
 )
 from labelkit.order.inputs import note_file_read
-from labelkit.order.laid_over import find_text_over, is_file_there
+from labelkit.order.laid_over import find_text_over, hold_text_read, is_file_there
 from labelkit.order.mistakes import (
     MistakeUsed,
     collect_mistakes,
@@ -91,6 +91,7 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
             None,
             Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what),
         )
+    hold_text_read(path, data)
     note_file_read(path, data)
     return data
 
@@ -98,26 +99,22 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
 def _read_file(path: Path, what: Said, limit: int) -> bytes:
     """The bytes of a file, and one byte over the limit where it has more."""
     try:
-        if path.is_dir():
-            raise InputError(
-                format_path(path),
-                "",
-                None,
-                Said("is a folder; {hint}", hint=_suggest_file_within(path, what)),
-            )
-        if not path.exists():
-            raise InputError(
-                format_path(path), "", None, Said("no such file; expected {what}", what=what)
-            )
         if not path.is_file():
-            raise InputError(
-                format_path(path), "", None, Said("is not a plain file; expected {what}", what=what)
-            )
+            raise InputError(format_path(path), "", None, _describe_no_file(path, what))
         with path.open("rb") as stream:
             return stream.read(limit + 1)
     except OSError as error:
         told = Said("cannot be read: {reason}", reason=describe_os_error(error))
         raise InputError(format_path(path), "", None, told) from error
+
+
+def _describe_no_file(path: Path, what: Said) -> Said:
+    """What lies where a file is expected."""
+    if path.is_dir():
+        return Said("is a folder; {hint}", hint=_suggest_file_within(path, what))
+    if not path.exists():
+        return Said("no such file; expected {what}", what=what)
+    return Said("is not a plain file; expected {what}", what=what)
 
 
 def _suggest_file_within(folder: Path, what: Said) -> Said:

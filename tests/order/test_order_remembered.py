@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -68,3 +70,40 @@ def test_a_mistake_is_told_each_time_with_its_line(event: Path) -> None:
             read_order(event / "label.toml")
         told.append((caught.value.file, caught.value.key, caught.value.line))
     assert told[0] == told[1] and told[0][2] > 0
+
+
+def test_a_file_that_several_readers_ask_for_is_opened_once(
+    event: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[Path] = []
+    open_file = Path.open
+
+    def count(path: Path, *args: Any, **named: Any) -> Any:
+        opened.append(path)
+        return open_file(path, *args, **named)
+
+    monkeypatch.setattr(Path, "open", count)
+    for _ in range(2):
+        opened.clear()
+        read_order(event / "label.toml")
+        assert {"label.toml", "maker.toml", "recipe.toml"} <= {path.name for path in opened}
+        assert len(opened) == len(set(opened))
+
+
+def test_a_file_replaced_in_the_same_moment_by_one_as_long_is_read_anew(event: Path) -> None:
+    label, maker = event / "label.toml", event / "maker.toml"
+    before = read_order(label)
+    for path, old, new in (
+        (label, b'"44 x 28 mm"', b'"45 x 28 mm"'),
+        (maker, b"Estran", b"Etranz"),
+    ):
+        stood, text = path.stat(), path.read_bytes()
+        assert text.count(old) and len(old) == len(new)
+        path.write_bytes(text.replace(old, new))
+        os.utime(path, ns=(stood.st_atime_ns, stood.st_mtime_ns))
+    after = read_order(label)
+    assert (before.spec.trim.width_mm, after.spec.trim.width_mm) == (44, 45)
+    assert (before.spec.maker.name, after.spec.maker.name) == (
+        "Savonnerie Estran",
+        "Savonnerie Etranz",
+    )
