@@ -11,7 +11,12 @@ from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
-from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
+from labelkit.common.regions import (
+    explain_unknown_region,
+    is_country_code,
+    list_region_codes,
+    list_region_titles,
+)
 from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collecting_mistakes
@@ -58,12 +63,9 @@ class Maker:
 
 @collecting_mistakes
 def _read_country(business: Table) -> str:
-    from babel import Locale
-
     typed: str = business.text("country", "")
     code = typed.strip().upper()
-    known = Locale("en").territories
-    if code and not (code in known and len(code) == 2) and code != "GB-NIR":
+    if code and not is_country_code(code) and code != "GB-NIR":
         business.wrong("country", typed, Said('expected an ISO 3166 code such as "CA"'))
     return code
 
