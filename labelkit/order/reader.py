@@ -18,6 +18,7 @@ from typing import Any, NoReturn, TypeVar
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
+from labelkit.common.first_bytes import read_at_most
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 from labelkit.common.scales import DIVISION, read_scale
 from labelkit.common.text_match import ONE_SLIP, find_closest, list_closest
@@ -101,8 +102,7 @@ def _read_file(path: Path, what: Said, limit: int) -> bytes:
     try:
         if not path.is_file():
             raise InputError(format_path(path), "", None, _describe_no_file(path, what))
-        with path.open("rb") as stream:
-            return stream.read(limit + 1)
+        return read_at_most(path, limit + 1)
     except OSError as error:
         told = Said("cannot be read: {reason}", reason=describe_os_error(error))
         raise InputError(format_path(path), "", None, told) from error
