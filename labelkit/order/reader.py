@@ -322,6 +322,26 @@ def format_range(limits: Range, unit: str) -> Said:
     return Said("from {least} to {most} {unit}", **facts)
 
 
+# What is expected is given along with every value that is asked for, and seldom told.
+
+
+@lru_cache(maxsize=512)
+def _describe_whole_number(limits: Range) -> Said:
+    least, most = int(limits.least), int(limits.most)
+    return Said("a whole number from {least} to {most}", least=least, most=most)
+
+
+@lru_cache(maxsize=512)
+def _describe_number(limits: Range) -> Said:
+    least, most = Number(limits.least), Number(limits.most)
+    return Said("a number from {least} to {most}", least=least, most=most)
+
+
+@lru_cache(maxsize=512)
+def _describe_choice(options: tuple[str, ...]) -> Said:
+    return Said("one of {listed}", listed=FactList(options))
+
+
 class Table:
     """One TOML table being read. What may stand for a key, its field says (fields.toml).
 
@@ -522,7 +542,7 @@ class Table:
     def choice(self, name: str, default: Any = REQUIRED, among: Iterable[str] | None = None) -> Any:
         """One of the texts that may stand here; ``among`` where another table of the file says."""
         options = self.options(name) if among is None else tuple(among)
-        expected = Said("one of {listed}", listed=FactList(options))
+        expected = _describe_choice(options)
         value = self.text(name, default, expected)
         if name in self._data and value not in options:
             self.wrong(name, value, Said("expected {expected}", expected=expected))
@@ -535,11 +555,7 @@ class Table:
     @collecting_mistakes
     def integer(self, name: str, default: Any = REQUIRED) -> Any:
         limits = self.limits(name)
-        expected = Said(
-            "a whole number from {least} to {most}",
-            least=int(limits.least),
-            most=int(limits.most),
-        )
+        expected = _describe_whole_number(limits)
         if str(self._data.get(name)).strip().isdecimal():
             self._check_quotes(name, self._data[name])
         value = self._typed(name, int, default, expected)
@@ -551,9 +567,7 @@ class Table:
     def number(self, name: str, default: Any = REQUIRED) -> Any:
         """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
         limits = self.limits(name)
-        expected = Said(
-            "a number from {least} to {most}", least=Number(limits.least), most=Number(limits.most)
-        )
+        expected = _describe_number(limits)
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value
