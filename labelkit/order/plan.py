@@ -26,6 +26,7 @@ from labelkit.common.scales import Scale
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
+from labelkit.order.remembered import remember_table
 
 T = TypeVar("T")
 
@@ -307,6 +308,7 @@ class PlanContext:
     that is only asked about never turns one currency into another."""
 
 
+@remember_table
 def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
     """The tables [plan] of a label's and its maker's file; InputError for what is wrong."""
     layers = _Layers(own, workshop, _make_defaults_table())

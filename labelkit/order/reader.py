@@ -13,7 +13,7 @@ from contextlib import suppress
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NoReturn, TypeVar
+from typing import Any, NamedTuple, NoReturn, TypeVar
 
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
@@ -342,6 +342,17 @@ def _describe_choice(options: tuple[str, ...]) -> Said:
     return Said("one of {listed}", listed=FactList(options))
 
 
+class TableState(NamedTuple):
+    """What a table holds, and what it was asked for so far: two that are alike read alike."""
+
+    path: Path
+    file: str
+    prefix: str
+    written: str
+    """As Python writes its values: 5 and 5.0 are equal, and read otherwise."""
+    asked: frozenset[str]
+
+
 class Table:
     """One TOML table being read. What may stand for a key, its field says (fields.toml).
 
@@ -444,6 +455,17 @@ class Table:
     def raw_data(self) -> Mapping[str, Any]:
         """What the file says here, unread."""
         return self._data
+
+    @property
+    def state(self) -> TableState:
+        """What a reader can tell it by."""
+        return TableState(
+            self.path, self.file, self.prefix, repr(self._data), frozenset(self._asked)
+        )
+
+    def note_asked(self, names: Iterable[str]) -> None:
+        """Keys that were asked for when the same was read before."""
+        self._asked.update(names)
 
     def has(self, name: str) -> bool:
         self._asked.add(name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import shutil
 from pathlib import Path
@@ -107,3 +108,58 @@ def test_a_file_replaced_in_the_same_moment_by_one_as_long_is_read_anew(event: P
         "Savonnerie Estran",
         "Savonnerie Etranz",
     )
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    text = path.read_text("utf-8")
+    assert text.count(old) == 1
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+def test_a_table_is_read_once_while_another_of_its_file_is_typed_in(event: Path) -> None:
+    label = event / "label.toml"
+    first = read_order(label).spec
+    edit(label, "date = 2027-06-19", "date = 2027-06-26")
+    second = read_order(label).spec
+    assert second.front is first.front
+    assert second.plan is not first.plan and second.product is not first.product
+    assert second.product.sold_on == second.event.date == dt.date(2027, 6, 26)
+    edit(label, 'place = "', 'place = "At ')
+    third = read_order(label).spec
+    assert third.event.place != second.event.place
+    assert third.plan is second.plan and third.product is second.product
+
+
+def test_a_table_that_differs_in_how_a_number_is_written_is_another(event: Path) -> None:
+    label, maker = event / "label.toml", event / "maker.toml"
+    assert str(read_order(label).spec.plan.money.rate) == "22.0"
+    edit(maker, "rate = 22.00", "rate = 22")
+    assert str(read_order(label).spec.plan.money.rate) == "22"
+
+
+def test_a_table_that_was_right_a_moment_ago_is_wrong_when_it_is(event: Path) -> None:
+    """What is told of it, and of the others beside it, is the same as if it was never read."""
+    label = event / "label.toml"
+    texts = (
+        ("trim =", "trimm ="),
+        ("identity = {", 'scnt = "x"\nidentity = {'),
+        ("date = 2027-06-19", "date = 2027-13-19"),
+        ("[product]", "[[product]]"),
+        ("identity = {", "identiti = {"),
+    )
+    right = label.read_text("utf-8")
+    for number, (old, new) in enumerate(texts):
+        never = event.with_name(f"never-read-{number}")
+        shutil.copytree(event, never)
+        label.write_text(right, "utf-8")
+        read_order(label)
+        for folder in (never, event):
+            (folder / "label.toml").write_text(right.replace(old, new, 1), "utf-8")
+        assert tell(label) == tell(never / "label.toml") == tell(label)
+
+
+def tell(label: Path) -> list[tuple[str, str, int, str]]:
+    with pytest.raises(InputError) as caught:
+        read_order(label)
+    told = (caught.value, *caught.value.others)
+    return [(Path(one.file).name, one.key, one.line, str(one.expected)) for one in told]
