@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -21,6 +21,7 @@ from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, read_toml, read_unfilled_toml
+from labelkit.order.remembered import remember_table
 from labelkit.order.stock import read_stock_name
 
 TRACE_NAME = "trace.sqlite"
@@ -100,8 +101,23 @@ def read_maker(path: Path) -> Maker:
     business = table.table("maker")
     defaults = table.table("defaults", None)
     press = table.table("press", None)
-    maker = Maker(
-        path=path,
+    maker = replace(
+        _read_firm(business, defaults),
+        plan=_read_plan_table(table),
+        evidence=read_evidence(table),
+        works_profile=press.beside("profile", None),
+        works_condition=press.text("condition", ""),
+    )
+    for read in (business, defaults, press, table):
+        read.done()
+    return maker
+
+
+@remember_table
+def _read_firm(business: Table, defaults: Table) -> Maker:
+    """What the file says without looking at another."""
+    return Maker(
+        path=business.path,
         name=business.text("name", expected=Said("the business name")),
         address=_read_lines(business, "address", Said('a list such as ["12 Quay Rd", "Town NB"]')),
         contact=_read_lines(business, "contact", Said('a list such as ["hello@maker.example"]')),
@@ -112,14 +128,7 @@ def read_maker(path: Path) -> Maker:
         stock=read_stock_name(defaults),
         printer=defaults.text("printer", ""),
         cut_drift_mm=float(defaults.length_mm("cut_drift", Decimal("0.5"))),
-        plan=_read_plan_table(table),
-        evidence=read_evidence(table),
-        works_profile=press.beside("profile", None),
-        works_condition=press.text("condition", ""),
     )
-    for read in (business, defaults, press, table):
-        read.done()
-    return maker
 
 
 @collecting_mistakes
