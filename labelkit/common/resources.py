@@ -24,6 +24,7 @@ _BUNDLED = re.compile(r"[a-z0-9-]+")
 """How the files that come with labelkit are called."""
 
 
+@lru_cache(maxsize=256)
 def has_bundled(folder: Path, name: str) -> bool:
     """Whether one of these folders holds a file of a name, which never leads out of it."""
     return bool(_BUNDLED.fullmatch(name)) and (folder / f"{name}.toml").is_file()
