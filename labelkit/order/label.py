@@ -28,7 +28,7 @@ from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.pieces import Fold, Piece, Soap, is_named, measure_thickness_mm, read_piece
-from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, read_plan
+from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, find_currency, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
@@ -453,7 +453,8 @@ def _read_label_plan(
             event.guests,
             event.spares,
             collect_mistakes(first, languages),
-            collect_mistakes(lambda: (maker.regions or regions)[0]),
+            # A region that is only asked about never turns one currency into another.
+            collect_mistakes(lambda: find_currency((maker.regions or regions)[0])),
         ),
     )
 

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.resources import find_stock_folder
 from labelkit.order.inputs import watch_reading
 from labelkit.order.laid_over import lay_texts_over
 from labelkit.order.layout import read_layout
@@ -163,3 +164,36 @@ def tell(label: Path) -> list[tuple[str, str, int, str]]:
         read_order(label)
     told = (caught.value, *caught.value.others)
     return [(Path(one.file).name, one.key, one.line, str(one.expected)) for one in told]
+
+
+def test_a_country_that_changes_its_money_overnight_is_seen(
+    event: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert read_order(event / "label.toml").spec.plan.money.currency == "CAD"
+    # XTS is the code that ISO 4217 keeps for testing.
+    monkeypatch.setattr("babel.numbers.get_territory_currencies", lambda *_, **__: ["XTS"])
+    assert read_order(event / "label.toml").spec.plan.money.currency == "XTS"
+
+
+def test_what_proves_a_claim_is_missed_as_soon_as_it_is_gone(event: Path) -> None:
+    maker, letter = event / "maker.toml", event / "letter.txt"
+    letter.write_text("no animal testing", "utf-8")
+    maker.write_text(
+        f'{maker.read_text("utf-8")}\n[[evidence]]\nclaim = "cruelty-free"\nwhat = "a letter"\n'
+        'date = 2026-05-04\nfile = "letter.txt"\n',
+        "utf-8",
+    )
+    assert read_order(event / "label.toml").spec.evidence
+    letter.unlink()
+    assert [key for _, key, *_ in tell(event / "label.toml")] == ["evidence[1].file"]
+
+
+def test_a_stock_and_a_layout_that_appear_beside_the_label_are_found(event: Path) -> None:
+    label, right = event / "label.toml", (event / "label.toml").read_text("utf-8")
+    wanted = right.replace('layout = "lantern"', 'layout = "mine.toml"\nstock = "own.toml"')
+    label.write_text(wanted, "utf-8")
+    assert {"label.layout", "label.stock"} <= {key for _, key, *_ in tell(label)}
+    shutil.copy(find_stock_folder() / "letter-plain.toml", event / "own.toml")
+    (event / "mine.toml").write_text('labelkit = 1\nextends = "lantern"\ntitle = "Mine"\n', "utf-8")
+    order = read_order(label)
+    assert (order.layout.title, order.stock.name) == ("Mine", "own")
