@@ -46,7 +46,13 @@ from labelkit.formula.declaration import Declaration
 from labelkit.model.runs import NEUTRAL, Panel, Run
 from labelkit.order.fields import SURFACES
 from labelkit.order.label import Event, LabelSpec, Trim
-from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, complete_panel_layout
+from labelkit.order.layout import (
+    READABLE_MM,
+    Layout,
+    PanelLayout,
+    complete_panel_layout,
+    put_panel,
+)
 from labelkit.order.logo import Logo
 from labelkit.order.order import Order
 from labelkit.order.pieces import Piece
@@ -256,7 +262,7 @@ class Job:
             side: str, plan: PanelLayout, words: Wordings, trim: Trim, bound: bool
         ) -> FittedPanel:
             held = floors if bound else rules.Floors()
-            layout = keep_width(self.layout, settings)
+            layout = keep_width(self.layout, settings.names_width)
             layout = layout if bound else calm_layout(layout)
             clear = stock.material == "clear"
 
@@ -356,7 +362,8 @@ class Job:
         def fit_on(layout: Layout, plan: PanelLayout) -> FittedPanel:
             return self._fit_panel(layout, name, plan, words, self.floors, trim, stock, clear)
 
-        layout, bound = keep_width(self.layout, settings), keep_settings(liked, settings)
+        layout = keep_width(self.layout, settings.names_width)
+        bound = keep_settings(liked, settings)
 
         def fit(plan: PanelLayout) -> FittedPanel:
             if plan is bound and own_trim:  # the side that the settings were taken from has them
@@ -404,7 +411,7 @@ class Job:
         try:
             return fit_panel_once(
                 name,
-                replace(layout, panels={**layout.panels, name: plan}),
+                put_panel(layout, name, plan),
                 words,
                 floors,
                 trim,
