@@ -13,6 +13,7 @@ from labelkit.common.errors import InputError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
+from labelkit.common.resources import has_bundled
 from labelkit.model.outline import SHAPES
 from labelkit.order.drawn_shapes import unite_drawings
 from labelkit.order.extends import ChangedBlock, read_layout_table
@@ -330,9 +331,9 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
             if below
             else _MUST_LIE_BESIDE
         )
-    names = sorted(path.stem for path in folder.glob("*.toml"))
-    if name in names:
+    if has_bundled(folder, name):
         return NOTHING
+    names = sorted(path.stem for path in folder.glob("*.toml"))
     own = f"{name}.toml"
     near = suggest_nearest(name, names)
     if is_below_folder(beside, own) and is_file_there(beside / own):
