@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -312,7 +312,7 @@ class Arrangements:
                     mixed[found] = None
         return (*plain, *sorted(mixed, key=lambda face: bases.index(own_face_of(face))))
 
-    @property
+    @cached_property
     def font_files(self) -> tuple[Path, ...]:
         """The maker's own font files: those named for it, and those of the layout's faces."""
         own = (face.file for face in self.layout.faces.values() if face.file is not None)

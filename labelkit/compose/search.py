@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
+from functools import lru_cache
 from typing import NamedTuple
 
 from labelkit.common.errors import FitError, NoRoomError
@@ -15,9 +16,9 @@ from labelkit.compose import costs
 from labelkit.compose.choices import Choices, gather_picks
 from labelkit.compose.parts import BlockRow, Hyphenation, Sets
 from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
-from labelkit.compose.stack import SHIFT_STEP_MM, RowStack
-from labelkit.order.layout import Block
-from labelkit.typeset.fit import Choice, find_least_cost, fit_groups
+from labelkit.compose.stack import SHIFT_STEP_MM, GapBounds, RowStack, sum_gaps_mm
+from labelkit.order.layout import DESIGNS, Block
+from labelkit.typeset.fit import Choice, find_least_cost, fit_groups, keep_pareto_choices
 
 GAP_SCALES = tuple(round(1.0 - 0.05 * n, 2) for n in range(13))
 CURVED_GUESS = 0.92
@@ -210,7 +211,7 @@ class PanelSearch:
         place = self.place
         rooms = self._guessed(rows, 1.0 if place.straight else CURVED_GUESS)
         gathered = self._gather(rows, rooms)
-        if find_least_cost(gathered.groups, place.height_mm, per_mm) >= most:
+        if most < math.inf and most <= find_least_cost(gathered.groups, place.height_mm, per_mm):
             return None
         pick = self._pick_from(gathered, rows, place.height_mm)
         if pick.cost >= most:
@@ -393,8 +394,7 @@ class PanelSearch:
             if not choices:
                 raise _TooWide(members, self._too_wide(members))
             groups.append(choices)
-        spaces = zip(GAP_SCALES, self.stack.list_gaps_mm(rows, GAP_SCALES), strict=True)
-        groups.append([Choice(mm, costs.TIGHT * (1 - share) ** 2, share) for share, mm in spaces])
+        groups.append(_list_gap_choices(self.stack.bound_gaps(rows)))
         return _Gathered(groups, pushed_on)
 
     def _pick_from(
@@ -415,14 +415,15 @@ class PanelSearch:
     def _choices(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> list[Choice]:
         """The ways to set rows together, words broken only where there are none without."""
         choices = self.choices.of_group(rows, rooms)
-        breakable = any(self.hyphens.within(block) for row in rows for block in row.blocks)
-        if not choices and breakable and rows[0].lead.element:
+        if choices or not rows[0].lead.element:
+            return choices
+        if any(self.hyphens.within(block) for row in rows for block in row.blocks):
             choices = self.choices.of_group(rows, rooms, self.hyphens)
         return choices
 
     def _guessed(self, rows: Iterable[BlockRow], share: float) -> dict[int, Room]:
         """Rooms as wide as a share of the place, whatever its shape."""
-        return {row.index: Room(self.place.widest_mm * share) for row in rows}
+        return dict.fromkeys([row.index for row in rows], Room(self.place.widest_mm * share))
 
     def _too_wide(self, rows: Sequence[BlockRow]) -> FitError:
         facts = {
@@ -467,6 +468,15 @@ class PanelSearch:
         self, reason: Said, ways: tuple[Said, ...] = WAYS_OUT, over_mm: float = math.inf
     ) -> NoRoomError:
         return NoRoomError(self.name, reason, ways, over_mm=over_mm)
+
+
+@lru_cache(maxsize=DESIGNS)
+def _list_gap_choices(bounds: tuple[GapBounds, ...]) -> list[Choice]:
+    """The spaces between rows with these bounds, closed more and more."""
+    shares = ((share, sum_gaps_mm(bounds, share)) for share in GAP_SCALES)
+    return keep_pareto_choices(
+        Choice(mm, costs.TIGHT * (1 - share) ** 2, share) for share, mm in shares
+    )
 
 
 class _PickedRows(NamedTuple):

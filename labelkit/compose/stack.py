@@ -34,6 +34,16 @@ _Steps = list[tuple[BlockRow, float]]
 """Rows of a zone, and how far below the zone's top each begins."""
 
 
+GapBounds = tuple[float, float, float]
+"""The space that a layout likes before a row, the share of it that always stays, and the least
+space in millimetres."""
+
+
+def sum_gaps_mm(bounds: Iterable[GapBounds], share: float) -> float:
+    """All spaces together, a share kept of what is liked."""
+    return sum([max(liked * max(share, apart), least) for liked, apart, least in bounds])
+
+
 @dataclass(frozen=True)
 class RowStack:
     """Stacks the rows of one panel. Heights are millimetres from the foot of the trim."""
@@ -54,9 +64,7 @@ class RowStack:
         liked, apart, least = self._bound_gap(row, above)
         return max(liked * max(share, apart), least)
 
-    def _bound_gap(self, row: BlockRow, above: BlockRow) -> tuple[float, float, float]:
-        """The space that a layout likes before a row, the share of it that always stays, and the
-        least space in millimetres."""
+    def _bound_gap(self, row: BlockRow, above: BlockRow) -> GapBounds:
         if self._keep_clear(row) or self._keep_clear(above):
             return 0.0, 0.0, 0.0
         apart = GUEST_APART if (row.lead.element, above.lead.element) == GUEST_UNDER_NAMES else 0.0
@@ -68,15 +76,11 @@ class RowStack:
 
     def gaps_mm(self, rows: Sequence[BlockRow], share: float) -> float:
         """All spaces between rows together, a share kept of what is liked."""
-        return self.list_gaps_mm(rows, (share,))[0]
+        return sum_gaps_mm(self.bound_gaps(rows), share)
 
-    def list_gaps_mm(self, rows: Sequence[BlockRow], shares: Iterable[float]) -> list[float]:
-        """The same for each of several shares."""
-        bounds = [self._bound_gap(row, above) for above, row in pairwise(rows)]
-        return [
-            sum([max(liked * max(share, apart), least) for liked, apart, least in bounds])
-            for share in shares
-        ]
+    def bound_gaps(self, rows: Sequence[BlockRow]) -> tuple[GapBounds, ...]:
+        """What bounds the spaces between rows."""
+        return tuple([self._bound_gap(row, above) for above, row in pairwise(rows)])
 
     def tops(
         self, rows: Sequence[BlockRow], sets: Mapping[int, Sets], gaps: float, head_mm: float = 0.0

@@ -72,13 +72,13 @@ def keep_unbeaten(ways: Iterable[_Way]) -> list[_Way]:
     return kept
 
 
-def fit_groups(groups: Sequence[Sequence[Choice]], available_mm: float) -> FitResult:
+def fit_groups(fronts: Sequence[list[Choice]], available_mm: float) -> FitResult:
     """The picks of least cost whose heights add up to at most ``available_mm``.
 
-    Of equally good picks the lower are taken. A group without choices cannot be fitted: the
-    shortage is then infinite.
+    ``fronts`` are the choices of each group as ``keep_pareto_choices`` leaves them. Of equally good
+    picks the lower are taken. A group without choices cannot be fitted: the shortage is then
+    infinite.
     """
-    fronts = [keep_pareto_choices(group) for group in groups]
     if not all(fronts):
         return FitResult(None, float("inf"), float("inf"), float("inf"))
     least = sum(front[0].height_mm for front in fronts)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from itertools import pairwise
 
 PARTICLES = frozenset(
@@ -51,6 +52,7 @@ def is_initial(word: str) -> bool:
     return _INITIAL.fullmatch(word) is not None
 
 
+@lru_cache(maxsize=256)
 def is_harmed_by_capitals(name: str) -> bool:
     """Whether a person's name says less in capitals than as it is typed.
 

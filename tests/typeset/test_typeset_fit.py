@@ -8,12 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labelkit.typeset.fit import Choice, find_least_cost, fit_groups, keep_pareto_choices
+from labelkit.typeset import fit
+from labelkit.typeset.fit import Choice, FitResult, find_least_cost, keep_pareto_choices
 
 # Hundredths, so that sums of heights come out exactly the same in any order.
 NUMBERS = st.integers(0, 2000).map(lambda n: n / 64)
 CHOICES = st.builds(Choice, NUMBERS, NUMBERS, st.integers(0, 9))
 GROUPS = st.lists(st.lists(CHOICES, min_size=1, max_size=6), max_size=5)
+
+
+def fit_groups(groups: list[list[Choice]], available: float) -> FitResult:
+    return fit.fit_groups([keep_pareto_choices(group) for group in groups], available)
 
 
 @given(GROUPS, st.integers(0, 6000).map(lambda n: n / 64))
