@@ -274,6 +274,8 @@ def _check_guests(craft: CheckedLabel) -> Iterator[Finding]:
 def _check_other_fonts(craft: CheckedLabel) -> Iterator[Finding]:
     """Which font files write what the layout's own faces cannot."""
     for composed in craft.composed:
+        if not any(isinstance(face, MixedFace) for face in composed.faces.values()):
+            continue
         guests = craft.guest_runs.get(composed.panel.name, {})
         texts: dict[Companion, dict[str, None]] = {}
         guest_runs = (run for runs in guests.values() for run in runs)
