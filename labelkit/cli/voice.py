@@ -18,6 +18,7 @@ from pathlib import Path
 import click
 
 from labelkit.common.errors import format_one_line
+from labelkit.common.first_bytes import read_at_most
 from labelkit.common.messages import Said
 
 SOURCE = "en"
@@ -105,8 +106,7 @@ def _list_stated(arguments: Iterable[str]) -> Iterator[str]:
 
 def _read_text(path: Path) -> str:
     try:
-        with path.open("rb") as stream:
-            return stream.read(_MOST_BYTES).decode("utf-8", "replace")
+        return read_at_most(path, _MOST_BYTES).decode("utf-8", "replace")
     except (OSError, ValueError):
         return ""
 

@@ -3,9 +3,10 @@
 ``dataclasses`` writes and compiles six methods for every frozen class while its module is imported,
 and some 370 classes are imported to print a sheet: a fifth of the command's time. Here the
 standard library still reads the fields; ``__init__`` is compiled for the first instance, and the
-other methods are ordinary functions. Nothing else differs: ``replace``, ``fields``, ``asdict``,
-comparing, hashing, copying and pickling do what they do for the standard library's classes, and a
-test holds every class of labelkit against them.
+other methods are ordinary functions. Values go to their slots or into the instance's dictionary by
+the shortest way: an edit of a label makes some thousands of instances. Nothing else differs:
+``replace``, ``fields``, ``asdict``, comparing, hashing, copying and pickling do what they do for
+the standard library's classes, and a test holds every class of labelkit against them.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import dataclasses
 from collections.abc import Callable
 from operator import attrgetter
 from reprlib import recursive_repr
+from types import MemberDescriptorType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -56,7 +58,7 @@ def _make_methods(made: type, eq: bool) -> dict[str, Any]:
 
 def _compile_init(made: type) -> Callable[..., None]:
     """``__init__`` of a frozen class: its fields in their order, with their defaults."""
-    known: dict[str, Any] = {"_set": object.__setattr__, "_absent": object()}
+    known: dict[str, Any] = {"_absent": object()}
     parameters, lines = ["self"], []
     for number, field in enumerate(dataclasses.fields(made)):
         parameter = value = field.name
@@ -68,7 +70,12 @@ def _compile_init(made: type) -> Callable[..., None]:
             parameter += "=_absent"
             value = f"_factory{number}() if {value} is _absent else {value}"
         parameters.append(parameter)
-        lines.append(f" _set(self, {field.name!r}, {value})")
+        slot = getattr(made, field.name, None)
+        if isinstance(slot, MemberDescriptorType):
+            known[f"_set{number}"] = slot.__set__
+            lines.append(f" _set{number}(self, {value})")
+        else:
+            lines.append(f" self.__dict__[{field.name!r}] = {value}")
     if hasattr(made, "__post_init__"):
         lines.append(" self.__post_init__()")
     exec(f"def __init__({', '.join(parameters)}):\n" + "\n".join(lines or [" pass"]), known)

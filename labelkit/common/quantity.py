@@ -90,6 +90,7 @@ class NumberError(QuantityError):
     """A number that two readers would read as two: the message says how to write either."""
 
 
+@lru_cache(maxsize=1024)
 def parse_mass_g(text: str) -> Decimal:
     """Grams in ``"480 g"``, ``"1 lb 2 oz"``, ``"1,2 kg"``, ``"1 200 g"``; never negative.
 
@@ -117,6 +118,7 @@ def list_mass_units(text: str) -> set[str]:
     return {_MASS_UNITS.get(unit.lower().rstrip("."), "") for unit in written}
 
 
+@lru_cache(maxsize=1024)
 def parse_length_mm(text: str) -> Decimal:
     """Millimetres in ``"44 mm"``, ``"1.5 in"``, ``"6 pt"``; QuantityError, also when negative."""
     return _sum_parts(
@@ -124,11 +126,13 @@ def parse_length_mm(text: str) -> Decimal:
     )
 
 
+@lru_cache(maxsize=1024)
 def parse_volume_ml(text: str) -> Decimal:
     """Millilitres in ``"1 L"``, ``"750 mL"``, ``"70 cl"``; QuantityError, also when negative."""
     return _sum_parts(text, _VOLUME_UNITS, "milliliter", Said('a volume such as "1 L" or "750 mL"'))
 
 
+@lru_cache(maxsize=1024)
 def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
     """Width and height in millimetres of ``"44 x 28 mm"`` or ``"1.5 in x 1 in"``.
 
@@ -158,6 +162,7 @@ def parse_size_mm(text: str) -> tuple[Decimal, Decimal]:
         raise QuantityError(expected) from error
 
 
+@lru_cache(maxsize=1024)
 def parse_percent(text: str) -> Decimal:
     """The number before the sign in ``"10 %"``: Decimal(10). Raises QuantityError.
 

@@ -55,13 +55,24 @@ def explain_unknown_region(typed: str, known: Mapping[str, str]) -> Said:
     return Said("unknown region; known: {codes}", codes=codes)
 
 
-def find_country_name(code: str) -> str:
-    """A country's English name by its ISO 3166 code, or "GB-NIR"; a code CLDR lacks as it is."""
+@lru_cache(maxsize=1)
+def _list_territories() -> Mapping[str, str]:
+    """English names by code, of countries and larger parts of the world."""
     from babel import Locale
 
+    return {str(code): str(name) for code, name in Locale("en").territories.items()}
+
+
+def is_country_code(code: str) -> bool:
+    """Whether a text is the ISO 3166 code of a country, in capitals."""
+    return len(code) == 2 and code in _list_territories()
+
+
+def find_country_name(code: str) -> str:
+    """A country's English name by its ISO 3166 code, or "GB-NIR"; a code CLDR lacks as it is."""
     if code == "GB-NIR":
         return "Northern Ireland"
-    return str(Locale("en").territories.get(code, code))
+    return _list_territories().get(code, code)
 
 
 def country_with_article(code: str) -> str:
@@ -90,11 +101,9 @@ def _list_region_names(known: Mapping[str, str]) -> Iterator[tuple[str, str]]:
 
 def _find_country(folded: str) -> str:
     """A country by code or English name, for which there is no table; "" for none."""
-    from babel import Locale
-
-    for code, name in Locale("en").territories.items():
+    for code, name in _list_territories().items():
         if len(code) == 2 and code != _NOWHERE and folded in {code.casefold(), _fold_name(name)}:
-            return str(name)
+            return name
     return ""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -17,3 +18,13 @@ def find_layouts_folder() -> Path:
 def find_stock_folder() -> Path:
     """The folder of bundled label stock."""
     return find_layouts_folder() / "stock"
+
+
+_BUNDLED = re.compile(r"[a-z0-9-]+")
+"""How the files that come with labelkit are called."""
+
+
+@lru_cache(maxsize=256)
+def has_bundled(folder: Path, name: str) -> bool:
+    """Whether one of these folders holds a file of a name, which never leads out of it."""
+    return bool(_BUNDLED.fullmatch(name)) and (folder / f"{name}.toml").is_file()

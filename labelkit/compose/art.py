@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from itertools import pairwise
-from typing import Any
 
 from labelkit.model.outline import Outline
-from labelkit.model.path_segments import read_path_steps, trace_contours
+from labelkit.model.path_segments import Matrix, trace_contours
 from labelkit.model.runs import Box, Ornament, Picture
 from labelkit.order.layout import Art, Block, Border, Layout, OrnamentSpec
 from labelkit.order.logo import Drawing, Logo
@@ -27,8 +26,7 @@ def place_ornament(
 ) -> Ornament:
     """The ornament's path moved from its view (y down) into ``box`` (y up, millimetres)."""
     move = _map_view_to_box(spec.view, box, flip_x, flip_y)
-    path = move_path(spec.path, move)
-    return Ornament(path, box, colour, spec.stroke_mm, spec.even_odd, spec.filled)
+    return Ornament(spec.path, box, colour, spec.stroke_mm, spec.even_odd, spec.filled, move)
 
 
 def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[Picture]]:
@@ -43,50 +41,16 @@ def place_logo(logo: Logo, box: Box, colour: str) -> tuple[list[Ornament], list[
 
 def place_drawing(drawing: Drawing, view: View, box: Box, colour: str) -> Ornament:
     """A drawing moved from its view (y down) into ``box`` (y up, millimetres)."""
-    return Ornament(
-        move_path(drawing.path, _map_view_to_box(view, box)), box, colour, None, drawing.even_odd
-    )
+    move = _map_view_to_box(view, box)
+    return Ornament(drawing.path, box, colour, None, drawing.even_odd, move=move)
 
 
-def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Any:
-    from fontTools.misc.transform import Transform
-
+def _map_view_to_box(view: View, box: Box, flip_x: bool = False, flip_y: bool = False) -> Matrix:
     x, y, width, height = view
     sx, sy = box.width_mm / width, box.height_mm / height
     across = (-sx, box.x1_mm + x * sx) if flip_x else (sx, box.x0_mm - x * sx)
     up = (sy, box.y0_mm - y * sy) if flip_y else (-sy, box.y1_mm + y * sy)
-    return Transform(across[0], 0, 0, up[0], across[1], up[1])
-
-
-def move_path(path: str, move: Any) -> str:
-    """Path data moved by a matrix, in four decimals and no more letters than it takes."""
-    xx, xy, yx, yy, dx, dy = move
-    written, last = "", None
-    parts: list[str] = []
-    for command, points in read_path_steps(path):
-        if not command:
-            written, last = "", None
-            continue
-        moved = [(xx * x + yx * y + dx, xy * x + yy * y + dy) for x, y in points]
-        if command == "L" and last is not None:
-            x, y = moved[0]
-            if (x, y) == last:
-                continue
-            if x == last[0] or y == last[1]:
-                written = "V" if x == last[0] else "H"
-                parts.append(written + _format_coordinate(y if written == "V" else x))
-                last = (x, y)
-                continue
-        letter = "" if command == "L" and written == "M" else command
-        written = letter or written
-        figures = [_format_coordinate(one) for point in moved for one in point]
-        parts.append((letter or " ") + " ".join(figures))
-        last = moved[-1] if moved else None
-    return "".join(parts)
-
-
-def _format_coordinate(value: float) -> str:
-    return f"{value:.4f}".rstrip("0").rstrip(".")
+    return across[0], 0.0, 0.0, up[0], across[1], up[1]
 
 
 def find_aspect(block: Block, layout: Layout, logo: Logo | None) -> float:
@@ -178,7 +142,7 @@ def make_band(letters: Ornament, band: Box, outline: Outline, bleed_mm: float) -
     ink = "M" + "L".join(f"{x:.4f} {y:.4f}" for x, y in corners) + "Z"
     left, right = min(x for x, _ in corners), max(x for x, _ in corners)
     box = Box(left, low, right, high)
-    return replace(letters, path=ink + letters.path, box=box, even_odd=True)
+    return replace(letters, drawn=ink + letters.path, box=box, even_odd=True, move=None)
 
 
 def _cut_strip(

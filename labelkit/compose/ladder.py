@@ -5,10 +5,19 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from decimal import Decimal
+from functools import lru_cache
 
 from labelkit.compose.arrangements import load_spec_face
 from labelkit.compose.letters import find_least_size_pt
-from labelkit.order.layout import Block, FaceSpec, Layout, PanelLayout, SizeSpec, TighterStep
+from labelkit.order.layout import (
+    DESIGNS,
+    Block,
+    FaceSpec,
+    Layout,
+    PanelLayout,
+    SizeSpec,
+    TighterStep,
+)
 from labelkit.rules.floors import HeightFloor, LetterMeasure
 
 SMALL_LETTERS = "o"
@@ -16,6 +25,7 @@ MOST_NAME_LINES = 3
 """Names of people stand in so many lines where the layout's own number does not hold them."""
 
 
+@lru_cache(maxsize=DESIGNS)
 def tighten_layout(
     plan: PanelLayout, layout: Layout, step: TighterStep, edge_mm: float
 ) -> PanelLayout:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN
-from functools import cache, cached_property, partial
+from functools import cache, cached_property, lru_cache, partial
 from itertools import groupby
 from pathlib import Path
 from typing import Any
@@ -38,7 +38,7 @@ from labelkit.compose.options import (
     measure_row_gap_mm,
     measure_row_width_mm,
 )
-from labelkit.compose.ornament.made import draw_ornaments
+from labelkit.compose.ornament.made import draw_ornaments, show_ornaments
 from labelkit.compose.parts import (
     BlockRow,
     Hyphenation,
@@ -57,12 +57,14 @@ from labelkit.model.outline import Outline
 from labelkit.model.runs import NEUTRAL, Box, Run
 from labelkit.order.label import Trim
 from labelkit.order.layout import (
+    DESIGNS,
     READABLE_MM,
     Block,
     Layout,
     OrnamentSpec,
     PanelLayout,
     TighterStep,
+    put_panel,
 )
 from labelkit.order.logo import Logo
 from labelkit.order.ornament import ROLES
@@ -123,12 +125,11 @@ def fit_panel(
     and frame, ``seed`` what makes plants this order's own, ``paper`` the colour of a stock that is
     not white. ``fit_text`` fits the text where it may have been fitted before.
     """
-    drawn = draw_ornaments(layout, words, seed)
     if background is not None:
-        plan = replace(drawn.panel(name), background=None)
-        drawn = replace(drawn, panels={**drawn.panels, name: plan})
+        layout = put_panel(layout, name, _leave_off_ground(layout.panel(name)))
+    drawn = draw_ornaments(layout, words, seed)
     inks = resolve_inks(layout, colour, accent)
-    design = leave_room_for_plants(name, drawn, words, floors, trim)
+    design = leave_room_for_plants(name, layout, drawn, words, floors, trim)
     step = (fit_text or fit_panel_text)(
         name, design, words, floors, trim, inks, logo, tuple(guests), fonts, capitals
     )
@@ -137,16 +138,21 @@ def fit_panel(
     return FittedPanel(step.fit, lambda: drawer.draw_panel(name, step.text, background or paper))
 
 
+@lru_cache(maxsize=DESIGNS)
+def _leave_off_ground(plan: PanelLayout) -> PanelLayout:
+    return replace(plan, background=None)
+
+
 def leave_room_for_plants(
-    name: str, layout: Layout, words: Wordings, floors: Floors, trim: Trim
+    name: str, layout: Layout, drawn: Layout, words: Wordings, floors: Floors, trim: Trim
 ) -> Layout:
     """A layout in which a plant is narrow that has room at every height, or is in no row of text.
 
     How wide it grew then makes no difference to the text, which is the same for every seed.
-    ``layout`` has every ornament drawn.
+    ``drawn`` has every ornament drawn.
     """
     outline = _outline_trim(trim)
-    plan = keep_room_for_art(_scale_panel(name, layout, words, floors, outline), outline)
+    plan = keep_room_for_art(_scale_panel(name, drawn, words, floors, outline), outline)
     place = _find_text_area(plan, outline)
     beside = {block.beside for block in plan.blocks}
 
@@ -159,10 +165,10 @@ def leave_room_for_plants(
 
     free = {
         one: replace(spec, path="", view=_NARROW)
-        for one, spec in layout.ornaments.items()
+        for one, spec in drawn.ornaments.items()
         if is_free(one, spec)
     }
-    return replace(layout, ornaments={**layout.ornaments, **free}) if free else layout
+    return show_ornaments(layout, tuple({**drawn.ornaments, **free}.items())) if free else drawn
 
 
 _NARROW = (0.0, 0.0, 1.0, 1000.0)
@@ -176,7 +182,8 @@ def _outline_trim(trim: Trim) -> Outline:
 def _scale_panel(
     name: str, layout: Layout, words: Wordings, floors: Floors, outline: Outline
 ) -> PanelLayout:
-    return scale_layout(layout.panel(name), layout.drawn_for_mm, outline, words, floors)
+    edge_mm = find_edge_clearance_mm(words, floors)
+    return scale_layout(layout.panel(name), layout.drawn_for_mm, outline, edge_mm)
 
 
 def _find_text_area(plan: PanelLayout, outline: Outline) -> TextArea:

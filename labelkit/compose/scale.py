@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.room import STRAIGHT
 from labelkit.model.outline import Outline
-from labelkit.order.layout import Art, Block, PanelLayout, SizeSpec
+from labelkit.order.layout import DESIGNS, Art, Block, PanelLayout, SizeSpec
 from labelkit.order.ornament import LINE_AIR_MM, TEXT_AIR_MM, Surround
 from labelkit.rules.floors import Floors
 
@@ -20,27 +21,21 @@ SMALL_TRIM_MM = 30.0
 """A trim with a shorter side may have the slimmer margin (common practice, no source)."""
 
 
+@lru_cache(maxsize=DESIGNS)
 def scale_layout(
-    plan: PanelLayout,
-    drawn_for_mm: tuple[float, float],
-    outline: Outline,
-    words: Wordings,
-    floors: Floors,
+    plan: PanelLayout, drawn_for_mm: tuple[float, float], outline: Outline, edge_mm: float
 ) -> PanelLayout:
     """The panel's plan with everything that is taste scaled to the trim.
 
-    Least sizes stay: they are what can still be read. The margin is at least what an element that
-    is on the panel must keep from its edge.
+    Least sizes stay: they are what can still be read. The margin is at least ``edge_mm``, what an
+    element that is on the panel must keep from its edge.
     """
     share = _measure_share(drawn_for_mm, outline)
     growth = find_growth(drawn_for_mm, outline)
     sizes = {name: _scale_size(size, growth) for name, size in plan.sizes.items()}
     return replace(
         plan,
-        margin_mm=max(
-            _scale_margin(plan.margin_mm, share, growth, outline),
-            find_edge_clearance_mm(words, floors),
-        ),
+        margin_mm=max(_scale_margin(plan.margin_mm, share, growth, outline), edge_mm),
         unit_mm=plan.unit_mm * growth,
         sizes=sizes,
         blocks=tuple(_scale_block(block, growth) for block in plan.blocks),
@@ -67,6 +62,7 @@ def _scale_size(size: SizeSpec, growth: float) -> SizeSpec:
     return size if size.kept else replace(size, most_pt=round(size.most_pt * growth, 2))
 
 
+@lru_cache(maxsize=DESIGNS)
 def keep_room_for_art(plan: PanelLayout, outline: Outline) -> PanelLayout:
     """The plan with a margin that leaves what grows along the trim its room."""
     shape = outline.shape

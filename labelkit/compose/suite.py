@@ -10,11 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from labelkit.common.errors import FitError
 from labelkit.common.frozen import dataclass
-from labelkit.compose.art import move_path
 from labelkit.compose.drawing import ComposedPanel, FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_spoken_wordings
 from labelkit.compose.runs import shift_run
@@ -22,7 +21,14 @@ from labelkit.compose.suite_sizes import SharedSizes
 from labelkit.model.outline import Outline
 from labelkit.model.runs import Box, Ornament, Panel, Picture, Run
 from labelkit.order.label import MEMORIAL, Event, Trim
-from labelkit.order.layout import ANY_SIDE, Block, Layout, PanelLayout, complete_panel_layout
+from labelkit.order.layout import (
+    ANY_SIDE,
+    DESIGNS,
+    Block,
+    Layout,
+    PanelLayout,
+    complete_panel_layout,
+)
 from labelkit.order.pieces import Piece, Strip, find_usual_text
 from labelkit.typeset.apostrophes import set_apostrophes
 
@@ -90,12 +96,14 @@ def is_memorial(event: Event, layout: Layout) -> bool:
 
 def keep_settings(plan: PanelLayout, settings: Settings) -> PanelLayout:
     """A design whose elements are cased as given."""
-    cases = settings.cases
-    if not cases:
-        return plan
-    return replace(
-        plan, blocks=tuple(_keep_case(one, cases.get(one.element)) for one in plan.blocks)
-    )
+    return _keep_cases(plan, tuple(settings.cases.items())) if settings.cases else plan
+
+
+@lru_cache(maxsize=DESIGNS)
+def _keep_cases(plan: PanelLayout, cases: tuple[tuple[str, str], ...]) -> PanelLayout:
+    case_of = dict(cases)
+    blocks = (_keep_case(one, case_of.get(one.element)) for one in plan.blocks)
+    return replace(plan, blocks=tuple(blocks))
 
 
 def _keep_case(block: Block, case: str | None) -> Block:
@@ -116,6 +124,7 @@ def has_settings(layout: Layout, plan: PanelLayout, made: FittedPanel, settings:
     )
 
 
+@lru_cache(maxsize=DESIGNS)
 def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     """A design whose words are set as on a label of another trim, where it has them otherwise on
     large and on small ones."""
@@ -132,18 +141,20 @@ def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     )
 
 
-def keep_width(layout: Layout, settings: Settings) -> Layout:
-    """A layout whose names are in a face of the given width."""
-    if settings.names_width is None:
+@lru_cache(maxsize=DESIGNS)
+def keep_width(layout: Layout, width: int | None) -> Layout:
+    """A layout whose names are in a face of a width, in percent; None: as it likes them."""
+    if width is None:
         return layout
     bound = {
-        name: replace(layout.faces[name], widths=(settings.names_width,))
+        name: replace(layout.faces[name], widths=(width,))
         for name in _list_names_faces(layout)
-        if settings.names_width in layout.faces[name].widths
+        if width in layout.faces[name].widths
     }
     return replace(layout, faces={**layout.faces, **bound})
 
 
+@lru_cache(maxsize=DESIGNS)
 def calm_layout(layout: Layout) -> Layout:
     """A layout as it is for what carries few words: its type grows less with the size."""
     width, height = layout.drawn_for_mm
@@ -185,7 +196,7 @@ def compose_piece(
             side = strip.label or "front"
             plan, words = sides[side]
             if not strip.label:
-                plan = design_face(plan, layout, strip, piece)
+                plan = design_face(plan, layout, strip, _find_foot_of_holes_mm(piece))
             if strip.plain or not (strip.label or _shows_anything(plan)):
                 continue
             plan, trim, bound = keep_settings(plan, settings), find_trim(strip), bool(strip.label)
@@ -218,8 +229,19 @@ def find_trim(strip: Strip) -> Trim:
     return Trim(strip.box.width_mm, strip.box.height_mm)
 
 
-def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -> PanelLayout:
-    """The front's design with what a face says alone, its ornament, and room for a hole.
+def _find_foot_of_holes_mm(piece: Piece) -> float:
+    """How far down from the head its holes reach, with the space below them; 0 without any."""
+    if not piece.holes:
+        return 0.0
+    lowest = min(y for _, y in piece.holes)
+    return piece.height_mm - lowest + piece.hole_mm / 2 + HOLE_AIR_MM
+
+
+@lru_cache(maxsize=DESIGNS)
+def design_face(
+    plan: PanelLayout, layout: Layout, strip: Strip, foot_of_holes_mm: float
+) -> PanelLayout:
+    """The front's design with what a face says alone, its ornament, and room for holes.
 
     A guest's name that stands for itself is set as the names of the label are.
     """
@@ -239,10 +261,8 @@ def design_face(plan: PanelLayout, layout: Layout, strip: Strip, piece: Piece) -
         )
     )
     head, right, foot, left = plan.keep_clear_mm
-    if piece.holes:
-        _, lowest = min(piece.holes, key=lambda hole: hole[1])
-        hole_foot = piece.height_mm - lowest + piece.hole_mm / 2 + HOLE_AIR_MM
-        head = max(head, hole_foot - plan.margin_mm)
+    if foot_of_holes_mm:
+        head = max(head, foot_of_holes_mm - plan.margin_mm)
     if not strip.says:  # an ornament by itself stands in the middle, whatever it is elsewhere
         blocks = tuple(
             replace(block, zone="middle", optional=False, above=0.0, picture="")
@@ -283,7 +303,7 @@ def lay_flat(piece: Piece, faces: Mapping[Strip, ComposedPanel]) -> ComposedPane
     for strip, face in faces.items():
         dx, dy = strip.box.x0_mm, strip.box.y0_mm
         runs += [shift_run(run, dx, dy) for run in face.panel.runs]
-        art += [shift_ornament(one, dx, dy) for one in face.panel.ornaments]
+        art += [one.shifted(dx, dy) for one in face.panel.ornaments]
         pictures += [replace(one, box=one.box.shifted(dx, dy)) for one in face.panel.pictures]
         if face.guest is not None:
             guest = replace(
@@ -307,20 +327,16 @@ def lay_flat(piece: Piece, faces: Mapping[Strip, ComposedPanel]) -> ComposedPane
     return ComposedPanel(panel, used, guest)
 
 
-def shift_ornament(ornament: Ornament, dx_mm: float, dy_mm: float) -> Ornament:
-    """The same drawing moved on its panel."""
-    if not (dx_mm or dy_mm):
-        return ornament
-    path = move_path(ornament.path, (1, 0, 0, 1, dx_mm, dy_mm))
-    return replace(ornament, path=path, box=ornament.box.shifted(dx_mm, dy_mm))
-
-
 def _make_hole(x_mm: float, y_mm: float, width_mm: float) -> Ornament:
     """The ring of a hole, which the punch takes away."""
     low, left = y_mm - width_mm / 2, x_mm - width_mm / 2
-    ring = move_path(Outline("round", width_mm, width_mm).path(), (1, 0, 0, 1, left, low))
-    box = Box(left, low, left + width_mm, low + width_mm)
-    return Ornament(ring, box, HOLE_INK, HOLE_STROKE_MM)
+    ring = Ornament(
+        Outline("round", width_mm, width_mm).path(),
+        Box(0.0, 0.0, width_mm, width_mm),
+        HOLE_INK,
+        HOLE_STROKE_MM,
+    )
+    return ring.shifted(left, low)
 
 
 def _cut_out_face(whole: Panel, strip: Strip, face: Panel) -> Panel:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from typing import NamedTuple
 
 from labelkit.compose.drawing import FittedPanel
@@ -17,7 +18,7 @@ from labelkit.compose.panel import ACCENTED
 from labelkit.compose.scale import find_growth
 from labelkit.model.outline import Outline
 from labelkit.order.label import Trim
-from labelkit.order.layout import READABLE_MM, Layout, PanelLayout, SizeSpec
+from labelkit.order.layout import DESIGNS, READABLE_MM, Layout, PanelLayout, SizeSpec
 
 SIZE_STEP = 4 / 3
 """From size to size of the scale: a fourth (common practice, no source)."""
@@ -87,7 +88,12 @@ def keep_sizes(
         size_pt = _round_down(shared * SIZE_STEP**step)
         if step >= 0 or size_pt >= plan.sizes[fit.size_class].least_pt:
             kept[fit.size_class] = SizeSpec(size_pt, size_pt, kept=True)
-    return replace(plan, sizes=kept)
+    return _put_sizes(plan, tuple(kept.items()))
+
+
+@lru_cache(maxsize=DESIGNS)
+def _put_sizes(plan: PanelLayout, sizes: tuple[tuple[str, SizeSpec], ...]) -> PanelLayout:
+    return replace(plan, sizes=dict(sizes))
 
 
 def has_kept_sizes(plan: PanelLayout, made: FittedPanel) -> bool:

@@ -15,6 +15,7 @@ from typing import Any
 
 from labelkit.common.errors import InputError
 from labelkit.common.files import write_files
+from labelkit.common.first_bytes import read_at_most
 from labelkit.common.frozen import dataclass
 from labelkit.common.journal import Work, find_workshop, note_changes
 from labelkit.common.locks import lock_folders
@@ -122,8 +123,7 @@ class OrderTexts:
 
     def _read(self, path: Path) -> bytes | None:
         try:
-            with path.open("rb") as stream:
-                return stream.read(MAX_BYTES)
+            return read_at_most(path, MAX_BYTES)
         except OSError:
             return None
 

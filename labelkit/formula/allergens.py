@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 from labelkit.common.frozen import dataclass
@@ -43,6 +43,7 @@ def load_allergens() -> tuple[Allergen, ...]:
     return tuple(fill_row(Allergen, row) for row in _load_table()["allergen"])
 
 
+@cache
 def list_allergen_names(which: str) -> frozenset[str]:
     """The names of list "24", "80" or "81"; KeyError for any other."""
     if which not in LISTS:

@@ -23,6 +23,8 @@ _LATEST = RecentResults[Declaration](most=32)
 """What was declared last: while a label is edited its recipe mostly stays as it is. Recipe and
 policy are known again as written out, as 5 and 5.0 are equal and printed otherwise; which file a
 recipe is from makes no difference."""
+_WRITTEN_OUT = RecentResults[tuple[Recipe, str]](most=32)
+"""Recipes with their text, by identity: one that is kept here lends its own to no other."""
 
 
 def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
@@ -30,8 +32,16 @@ def declare_ingredients(recipe: Recipe, policy: Policy) -> Declaration:
 
     Raises InputError for a material nobody knows and for a cure loss larger than all the water.
     """
-    asked = repr((replace(recipe, path=Path()), policy))
+    asked = _write_out(recipe), repr(policy)
     return _LATEST.recall(asked) or _LATEST.keep(asked, _make_declaration(recipe, policy))
+
+
+def _write_out(recipe: Recipe) -> str:
+    """All that a recipe says, whatever its file."""
+    found = _WRITTEN_OUT.recall(id(recipe))
+    if found is None:
+        found = _WRITTEN_OUT.keep(id(recipe), (recipe, repr(replace(recipe, path=Path()))))
+    return found[1]
 
 
 def _make_declaration(recipe: Recipe, policy: Policy) -> Declaration:

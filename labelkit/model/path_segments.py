@@ -1,4 +1,4 @@
-"""SVG path data as short straight chords: where a drawing's ink really runs."""
+"""SVG path data: moved to its place, and as the short straight chords that its ink really runs."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from functools import lru_cache
 from itertools import pairwise
 
 Point = tuple[float, float]
+Matrix = tuple[float, float, float, float, float, float]
+"""As SVG and PDF write it: (a, b, c, d, e, f) takes x, y to ax + cy + e, bx + dy + f."""
 
 CURVE_STEPS = 8
 """Chords per curve; inside a convex shape a chord is on the safe side."""
@@ -29,6 +31,38 @@ def read_path_steps(path: str) -> PathSteps:
     pen = RecordingPen()
     parse_path(path, pen)
     return tuple((_LETTERS[name], points) for name, points in pen.value)
+
+
+@lru_cache(maxsize=256)
+def move_path(path: str, move: Matrix) -> str:
+    """Path data moved by a matrix, in four decimals and no more letters than it takes."""
+    xx, xy, yx, yy, dx, dy = move
+    written, last = "", None
+    parts: list[str] = []
+    for command, points in read_path_steps(path):
+        if not command:
+            written, last = "", None
+            continue
+        moved = [(xx * x + yx * y + dx, xy * x + yy * y + dy) for x, y in points]
+        if command == "L" and last is not None:
+            x, y = moved[0]
+            if (x, y) == last:
+                continue
+            if x == last[0] or y == last[1]:
+                written = "V" if x == last[0] else "H"
+                parts.append(written + _format_coordinate(y if written == "V" else x))
+                last = (x, y)
+                continue
+        letter = "" if command == "L" and written == "M" else command
+        written = letter or written
+        figures = [_format_coordinate(one) for point in moved for one in point]
+        parts.append((letter or " ") + " ".join(figures))
+        last = moved[-1] if moved else None
+    return "".join(parts)
+
+
+def _format_coordinate(value: float) -> str:
+    return f"{value:.4f}".rstrip("0").rstrip(".")
 
 
 def trace_contours(path: str, steps: int = CURVE_STEPS) -> list[list[Point]]:

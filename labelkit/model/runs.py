@@ -9,10 +9,11 @@ Coordinates are millimetres from the lower left corner of the *trim*, x to the r
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import MM_PER_INCH
+from labelkit.model.path_segments import Matrix, move_path
 
 NEUTRAL = "zxx"
 """Language of text that is nobody's: figures, symbols, INCI names, addresses (ISO 639-2)."""
@@ -117,9 +118,10 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Ornament:
-    """A vector drawing on a panel; ``path`` is SVG path data in panel millimetres, y up."""
+    """A vector drawing on a panel."""
 
-    path: str
+    drawn: str
+    """SVG path data as it was drawn, before ``move``."""
     box: Box
     colour: str = "#000000"
     stroke_mm: float | None = None
@@ -128,6 +130,20 @@ class Ornament:
     """Filled by the even-odd rule instead of the non-zero one."""
     filled: bool = False
     """Filled as well as stroked: the stroke keeps the thinnest part from breaking."""
+    move: Matrix | None = None
+    """What brings it to its place on the panel; None: it was drawn there."""
+
+    @property
+    def path(self) -> str:
+        """Path data in panel millimetres, y up. It takes long to write, and what only judges a
+        label never asks."""
+        return move_path(self.drawn, self.move) if self.move else self.drawn
+
+    def shifted(self, dx_mm: float, dy_mm: float) -> Ornament:
+        """The same drawing moved on its panel."""
+        a, b, c, d, e, f = self.move or (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+        move = (a, b, c, d, e + dx_mm, f + dy_mm)
+        return replace(self, box=self.box.shifted(dx_mm, dy_mm), move=move)
 
 
 @dataclass(frozen=True, slots=True)

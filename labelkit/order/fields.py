@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from labelkit.common.errors import FieldPlace
@@ -152,6 +152,7 @@ def load_table(file: str, name: str) -> FieldTable:
     return FieldTable(written["about"], own, bool(written.get("list")), inner)
 
 
+@lru_cache(maxsize=4096)  # more than there are keys, and names of a maker's own beside them
 def find_field(file: str, table: str, key: str) -> Field | None:
     """What may stand for a key of a table, named as in the file ("oil[2]"); None for a key that is
     nobody's to range over: a name of the maker's own."""

@@ -31,5 +31,5 @@ def watch_reading() -> Iterator[dict[Path, str]]:
 def note_file_read(path: Path, data: bytes) -> None:
     """Remembers the digest of a file, where somebody watches."""
     digests = _READ.get()
-    if digests is not None:
-        digests.setdefault(path, hashlib.sha256(data).hexdigest())
+    if digests is not None and path not in digests:
+        digests[path] = hashlib.sha256(data).hexdigest()

@@ -28,7 +28,7 @@ from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.maker import Maker, read_maker, read_regions
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.pieces import Fold, Piece, Soap, is_named, measure_thickness_mm, read_piece
-from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, read_plan
+from labelkit.order.plan import MouldKind, PlanContext, PlanSpec, find_currency, read_plan
 from labelkit.order.reader import (
     REQUIRED,
     Table,
@@ -38,6 +38,7 @@ from labelkit.order.reader import (
     is_below_folder,
     read_unfilled_toml,
 )
+from labelkit.order.remembered import remember_table
 from labelkit.order.stock import read_stock_name
 
 EQUAL_SIDES = frozenset({"round", "square"})
@@ -206,7 +207,8 @@ def read_label(path: Path) -> LabelSpec:
     label, event_table = table.table("label"), table.table("event")
     maker = collect_mistakes(read_maker, maker_path)
     event = _read_event(event_table)
-    product = _read_product(product_table, recipe_path, event_table)
+    day = collect_mistakes(attrgetter("date"), event)
+    product = _read_product(product_table, recipe_path, day)
     front_table, back_table = table.table("front", None), table.table("back", None)
     list_place = _read_list_place(back_table)
     languages = _read_languages(label)
@@ -363,7 +365,8 @@ def _read_own_spares(table: Table, guests: int) -> int:
 
 
 @collecting_mistakes
-def _read_product(table: Table, recipe: Path, event: Table) -> Product:
+@remember_table
+def _read_product(table: Table, recipe: Path, event: dt.date) -> Product:
     face_shape = table.choice("package_face_shape", "rectangle")
     face = table.size_mm("package_face", equal_sides=face_shape in EQUAL_SIDES)
     declared = _read_net_weight(table)
@@ -378,7 +381,7 @@ def _read_product(table: Table, recipe: Path, event: Table) -> Product:
         face_shape=face_shape,
         recipe=recipe,
         lot=table.text("lot", ""),
-        sold_on=table.date("sold_on") if table.has("sold_on") else event.date("date"),
+        sold_on=table.date("sold_on", event),
         first_sold_on=table.date("first_sold_on", None),
         product_class=table.choice("class", "cosmetic"),
         imported=table.flag("imported", False),
@@ -450,7 +453,8 @@ def _read_label_plan(
             event.guests,
             event.spares,
             collect_mistakes(first, languages),
-            collect_mistakes(lambda: (maker.regions or regions)[0]),
+            # A region that is only asked about never turns one currency into another.
+            collect_mistakes(lambda: find_currency((maker.regions or regions)[0])),
         ),
     )
 
@@ -675,6 +679,7 @@ def _read_inks(table: Table) -> tuple[str, ...]:
 
 
 @collecting_mistakes
+@remember_table
 def _read_side(table: Table) -> SideSpec:
     words: dict[str, Words] = {}
     for key in table.names():

@@ -1,7 +1,8 @@
 """Texts that are read in place of the files of an order: what a page would save, before it does.
 
 They hold while an order is read and for nothing else: everything that an order names is read then,
-by readers that know nothing of it.
+by readers that know nothing of it. What is read of the disk meanwhile holds as long, so that a file
+that several readers ask for is opened once and says the same to all of them.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
 
-_TEXTS: ContextVar[Mapping[str, bytes]] = ContextVar("texts", default={})  # noqa: B039
+_TEXTS: ContextVar[dict[str, bytes] | None] = ContextVar("texts", default=None)
 
 
 @contextmanager
@@ -33,6 +34,13 @@ def find_text_over(path: Path) -> bytes | None:
     """What is laid over a file; None where the file itself is to be read."""
     texts = _TEXTS.get()
     return texts.get(_normalize_path(path)) if texts else None
+
+
+def hold_text_read(path: Path, data: bytes) -> None:
+    """Lets what was read of a file stand for it as long as the texts laid over others do."""
+    texts = _TEXTS.get()
+    if texts is not None:
+        texts[_normalize_path(path)] = data
 
 
 def is_file_there(path: Path) -> bool:

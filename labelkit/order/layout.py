@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from decimal import Decimal
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -13,6 +13,7 @@ from labelkit.common.errors import InputError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, FactList, Number, Said
 from labelkit.common.quantity import PT_PER_MM, QuantityError, parse_length_mm
+from labelkit.common.resources import has_bundled
 from labelkit.model.outline import SHAPES
 from labelkit.order.drawn_shapes import unite_drawings
 from labelkit.order.extends import ChangedBlock, read_layout_table
@@ -214,8 +215,11 @@ STEPS = (
 holds up. A layout may give its own."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class PanelLayout:
+    """The design of a panel. One is told from another by being another object: comparing all that
+    is in it takes longer than finding what was made of it is worth."""
+
     margin_mm: float
     unit_mm: float
     sizes: dict[str, SizeSpec]
@@ -230,8 +234,10 @@ class PanelLayout:
     patterns: tuple[Pattern, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Layout:
+    """A design of whole labels; told from others as its panels are."""
+
     path: Path
     name: str
     title: str
@@ -256,6 +262,16 @@ class Layout:
         return self.panels.get(name) or self.panels["back"]
 
 
+DESIGNS = 512
+"""Designs that are kept of what each step makes of others: of one order there are some sixty."""
+
+
+@lru_cache(maxsize=DESIGNS)
+def put_panel(layout: Layout, name: str, plan: PanelLayout) -> Layout:
+    """A layout with another design of a panel."""
+    return replace(layout, panels={**layout.panels, name: plan})
+
+
 def complete_panel_layout(
     plan: PanelLayout, elements: Iterable[str], other: PanelLayout | None = None
 ) -> PanelLayout:
@@ -264,6 +280,13 @@ def complete_panel_layout(
     The new blocks are set like the panel's smallest text and stand before its last row; what the
     ``other`` side shows too is in the same face and casing as there.
     """
+    return _complete_panel_layout(plan, tuple(elements), other)
+
+
+@lru_cache(maxsize=DESIGNS)
+def _complete_panel_layout(
+    plan: PanelLayout, elements: tuple[str, ...], other: PanelLayout | None
+) -> PanelLayout:
     placed = {name for block in plan.blocks for name in (block.element, block.run_in)}
     absent = [element for element in elements if element not in placed]
     if not absent:
@@ -308,9 +331,9 @@ def describe_unknown_layout(name: str, beside: Path, folder: Path) -> Said:
             if below
             else _MUST_LIE_BESIDE
         )
-    names = sorted(path.stem for path in folder.glob("*.toml"))
-    if name in names:
+    if has_bundled(folder, name):
         return NOTHING
+    names = sorted(path.stem for path in folder.glob("*.toml"))
     own = f"{name}.toml"
     near = suggest_nearest(name, names)
     if is_below_folder(beside, own) and is_file_there(beside / own):

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
-from labelkit.common.regions import explain_unknown_region, list_region_codes, list_region_titles
+from labelkit.common.regions import (
+    explain_unknown_region,
+    is_country_code,
+    list_region_codes,
+    list_region_titles,
+)
 from labelkit.order.evidence import Evidence, read_evidence
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collecting_mistakes
 from labelkit.order.reader import Table, read_toml, read_unfilled_toml
+from labelkit.order.remembered import remember_table
 from labelkit.order.stock import read_stock_name
 
 TRACE_NAME = "trace.sqlite"
@@ -58,12 +64,9 @@ class Maker:
 
 @collecting_mistakes
 def _read_country(business: Table) -> str:
-    from babel import Locale
-
     typed: str = business.text("country", "")
     code = typed.strip().upper()
-    known = Locale("en").territories
-    if code and not (code in known and len(code) == 2) and code != "GB-NIR":
+    if code and not is_country_code(code) and code != "GB-NIR":
         business.wrong("country", typed, Said('expected an ISO 3166 code such as "CA"'))
     return code
 
@@ -98,8 +101,23 @@ def read_maker(path: Path) -> Maker:
     business = table.table("maker")
     defaults = table.table("defaults", None)
     press = table.table("press", None)
-    maker = Maker(
-        path=path,
+    maker = replace(
+        _read_firm(business, defaults),
+        plan=_read_plan_table(table),
+        evidence=read_evidence(table),
+        works_profile=press.beside("profile", None),
+        works_condition=press.text("condition", ""),
+    )
+    for read in (business, defaults, press, table):
+        read.done()
+    return maker
+
+
+@remember_table
+def _read_firm(business: Table, defaults: Table) -> Maker:
+    """What the file says without looking at another."""
+    return Maker(
+        path=business.path,
         name=business.text("name", expected=Said("the business name")),
         address=_read_lines(business, "address", Said('a list such as ["12 Quay Rd", "Town NB"]')),
         contact=_read_lines(business, "contact", Said('a list such as ["hello@maker.example"]')),
@@ -110,14 +128,7 @@ def read_maker(path: Path) -> Maker:
         stock=read_stock_name(defaults),
         printer=defaults.text("printer", ""),
         cut_drift_mm=float(defaults.length_mm("cut_drift", Decimal("0.5"))),
-        plan=_read_plan_table(table),
-        evidence=read_evidence(table),
-        works_profile=press.beside("profile", None),
-        works_condition=press.text("condition", ""),
     )
-    for read in (business, defaults, press, table):
-        read.done()
-    return maker
 
 
 @collecting_mistakes

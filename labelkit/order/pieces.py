@@ -19,6 +19,7 @@ from labelkit.common.own_tables import read_own_table
 from labelkit.common.quantity import parse_length_mm
 from labelkit.model.runs import Box
 from labelkit.order.reader import Table, Words
+from labelkit.order.remembered import remember_table
 
 STEP_MM = 0.5
 """To which a thickness that is worked out is rounded up: what a cutter's stop can be set to."""
@@ -118,6 +119,7 @@ def measure_thickness_mm(net_weight_g: Decimal, density_g_ml: Decimal, cut_mm2: 
     return math.ceil(millimetres / STEP_MM - 1e-9) * STEP_MM
 
 
+@remember_table
 def read_piece(table: Table, soap: Soap, stock: str) -> Piece:
     """One [[piece]] of a label spec, with the measures that its row has for the soap."""
     kind: str = table.choice("kind", among=list_piece_kinds())

@@ -26,6 +26,7 @@ from labelkit.common.scales import Scale
 from labelkit.order.fields import MAKER
 from labelkit.order.mistakes import collect_mistakes, collecting_mistakes
 from labelkit.order.reader import Table, Words, describe_missing_file
+from labelkit.order.remembered import remember_table
 
 T = TypeVar("T")
 
@@ -302,11 +303,11 @@ class PlanContext:
     spares: int
     language: str
     """The label's first."""
-    home: str
-    """The region where the maker counts money: the workshop's first, or the label file's own. One
-    that is only asked about never turns one currency into another."""
+    currency: str
+    """What the maker counts money in where neither file says."""
 
 
+@remember_table
 def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
     """The tables [plan] of a label's and its maker's file; InputError for what is wrong."""
     layers = _Layers(own, workshop, _make_defaults_table())
@@ -321,7 +322,7 @@ def read_plan(own: Table, workshop: Table, event: PlanContext) -> PlanSpec:
         extras=layers.rows("extra", _read_extra),
         customer=_read_customer(layers.own),
         sent=_read_sent(layers.own, event, spare_pieces),
-        money=_read_money(layers, event.home),
+        money=_read_money(layers, event.currency),
         language=layers.where("language").text(
             "language", event.language, Said('a language tag such as "fr"')
         ),
@@ -831,12 +832,12 @@ def _read_sent_row(table: Table) -> SentPieces:
 
 
 @collecting_mistakes
-def _read_money(layers: _Layers, home: str) -> Money:
+def _read_money(layers: _Layers, usual_currency: str) -> Money:
     quote = layers.inner("quote")
     named = layers.where("price_list")
     name: str | None = named.text("price_list", None, Said("the name of a file"))
     return Money(
-        currency=_read_currency(layers, home),
+        currency=_read_currency(layers, usual_currency),
         rate=layers.number("rate"),
         overhead_percent=layers.percent("overhead"),
         margin_percent=layers.percent("margin"),
@@ -885,10 +886,18 @@ def _read_tax(table: Table) -> Tax:
     return Tax(table.words("name"), table.percent("rate"), table.text("number", ""))
 
 
+def find_currency(region: str) -> str:
+    """The currency of a region, as of today."""
+    from babel.numbers import get_territory_currencies
+
+    found = get_territory_currencies(region[:2], tender=True) or ["EUR"]
+    return str(found[0])
+
+
 @collecting_mistakes
-def _read_currency(layers: _Layers, home: str) -> str:
-    """The currency the files name, or that of the maker's own region."""
-    from babel.numbers import get_territory_currencies, is_currency
+def _read_currency(layers: _Layers, usual: str) -> str:
+    """The currency the files name, or the usual one."""
+    from babel.numbers import is_currency
 
     table = layers.where("currency")
     named: str | None = table.text("currency", None, Said('an ISO 4217 code such as "CAD"'))
@@ -896,9 +905,8 @@ def _read_currency(layers: _Layers, home: str) -> str:
         if not is_currency(named.upper()):
             table.wrong("currency", named, Said('expected an ISO 4217 code such as "CAD"'))
         return named.upper()
-    found = get_territory_currencies(home[:2], tender=True) or ["EUR"]
-    layers.used.append(UsedDefault("plan.currency", f'"{found[0]}"'))
-    return str(found[0])
+    layers.used.append(UsedDefault("plan.currency", f'"{usual}"'))
+    return usual
 
 
 # -- words -----------------------------------------------------------------------------------------

@@ -13,11 +13,12 @@ from contextlib import suppress
 from decimal import Decimal
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NoReturn, TypeVar
+from typing import Any, NamedTuple, NoReturn, TypeVar
 
 from labelkit.common import quantity
 from labelkit.common.days import suggest_day
 from labelkit.common.errors import AsTyped, InputError, describe_os_error, format_path
+from labelkit.common.first_bytes import read_at_most
 from labelkit.common.messages import NOTHING, FactList, Number, Said, Verbatim
 from labelkit.common.scales import DIVISION, read_scale
 from labelkit.common.text_match import ONE_SLIP, find_closest, list_closest
@@ -33,7 +34,7 @@ from labelkit.order.fields import (
     is_known_key,
 )
 from labelkit.order.inputs import note_file_read
-from labelkit.order.laid_over import find_text_over, is_file_there
+from labelkit.order.laid_over import find_text_over, hold_text_read, is_file_there
 from labelkit.order.mistakes import (
     MistakeUsed,
     collect_mistakes,
@@ -91,6 +92,7 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
             None,
             Said("is over {limit} bytes; expected {what}", limit=Number(limit), what=what),
         )
+    hold_text_read(path, data)
     note_file_read(path, data)
     return data
 
@@ -98,26 +100,21 @@ def read_bytes(path: Path, what: Said = Said("a TOML file"), limit: int = MAX_FI
 def _read_file(path: Path, what: Said, limit: int) -> bytes:
     """The bytes of a file, and one byte over the limit where it has more."""
     try:
-        if path.is_dir():
-            raise InputError(
-                format_path(path),
-                "",
-                None,
-                Said("is a folder; {hint}", hint=_suggest_file_within(path, what)),
-            )
-        if not path.exists():
-            raise InputError(
-                format_path(path), "", None, Said("no such file; expected {what}", what=what)
-            )
         if not path.is_file():
-            raise InputError(
-                format_path(path), "", None, Said("is not a plain file; expected {what}", what=what)
-            )
-        with path.open("rb") as stream:
-            return stream.read(limit + 1)
+            raise InputError(format_path(path), "", None, _describe_no_file(path, what))
+        return read_at_most(path, limit + 1)
     except OSError as error:
         told = Said("cannot be read: {reason}", reason=describe_os_error(error))
         raise InputError(format_path(path), "", None, told) from error
+
+
+def _describe_no_file(path: Path, what: Said) -> Said:
+    """What lies where a file is expected."""
+    if path.is_dir():
+        return Said("is a folder; {hint}", hint=_suggest_file_within(path, what))
+    if not path.exists():
+        return Said("no such file; expected {what}", what=what)
+    return Said("is not a plain file; expected {what}", what=what)
 
 
 def _suggest_file_within(folder: Path, what: Said) -> Said:
@@ -199,7 +196,7 @@ def check_filled_in(paths: Iterable[Path]) -> None:
     blanks: list[InputError] = []
     for path in paths:
         with suppress(InputError):
-            if BLANK in read_text(path, Said("a TOML file")):
+            if BLANK.encode() in read_bytes(path):
                 blanks += list_blanks(
                     format_path(path), *_parse_toml_file(path, Said("a TOML file"))
                 )
@@ -250,6 +247,8 @@ def _make_toml_error(path: Path, text: str, error: ValueError | RecursionError) 
 
 def _check_dotted_keys(path: Path, text: str) -> None:
     """Refuses dotted keys of very many parts, which the parser would unfold into gigabytes."""
+    if text.count(".") <= MOST_DOTS:
+        return
     for number, line in enumerate(_QUOTED.sub('""', text).split("\n"), start=1):
         if line.count(".") > MOST_DOTS:
             raise InputError(
@@ -323,6 +322,37 @@ def format_range(limits: Range, unit: str) -> Said:
     if is_coarse:
         return Said("from {least} {unit} to {most} {large}", **facts)
     return Said("from {least} to {most} {unit}", **facts)
+
+
+# What is expected is given along with every value that is asked for, and seldom told.
+
+
+@lru_cache(maxsize=512)
+def _describe_whole_number(limits: Range) -> Said:
+    least, most = int(limits.least), int(limits.most)
+    return Said("a whole number from {least} to {most}", least=least, most=most)
+
+
+@lru_cache(maxsize=512)
+def _describe_number(limits: Range) -> Said:
+    least, most = Number(limits.least), Number(limits.most)
+    return Said("a number from {least} to {most}", least=least, most=most)
+
+
+@lru_cache(maxsize=512)
+def _describe_choice(options: tuple[str, ...]) -> Said:
+    return Said("one of {listed}", listed=FactList(options))
+
+
+class TableState(NamedTuple):
+    """What a table holds, and what it was asked for so far: two that are alike read alike."""
+
+    path: Path
+    file: str
+    prefix: str
+    written: str
+    """As Python writes its values: 5 and 5.0 are equal, and read otherwise."""
+    asked: frozenset[str]
 
 
 class Table:
@@ -428,6 +458,17 @@ class Table:
         """What the file says here, unread."""
         return self._data
 
+    @property
+    def state(self) -> TableState:
+        """What a reader can tell it by."""
+        return TableState(
+            self.path, self.file, self.prefix, repr(self._data), frozenset(self._asked)
+        )
+
+    def note_asked(self, names: Iterable[str]) -> None:
+        """Keys that were asked for when the same was read before."""
+        self._asked.update(names)
+
     def has(self, name: str) -> bool:
         self._asked.add(name)
         return name in self._data
@@ -525,7 +566,7 @@ class Table:
     def choice(self, name: str, default: Any = REQUIRED, among: Iterable[str] | None = None) -> Any:
         """One of the texts that may stand here; ``among`` where another table of the file says."""
         options = self.options(name) if among is None else tuple(among)
-        expected = Said("one of {listed}", listed=FactList(options))
+        expected = _describe_choice(options)
         value = self.text(name, default, expected)
         if name in self._data and value not in options:
             self.wrong(name, value, Said("expected {expected}", expected=expected))
@@ -538,11 +579,7 @@ class Table:
     @collecting_mistakes
     def integer(self, name: str, default: Any = REQUIRED) -> Any:
         limits = self.limits(name)
-        expected = Said(
-            "a whole number from {least} to {most}",
-            least=int(limits.least),
-            most=int(limits.most),
-        )
+        expected = _describe_whole_number(limits)
         if str(self._data.get(name)).strip().isdecimal():
             self._check_quotes(name, self._data[name])
         value = self._typed(name, int, default, expected)
@@ -554,9 +591,7 @@ class Table:
     def number(self, name: str, default: Any = REQUIRED) -> Any:
         """A plain number as an exact Decimal (as printed in the file, not as a binary float)."""
         limits = self.limits(name)
-        expected = Said(
-            "a number from {least} to {most}", least=Number(limits.least), most=Number(limits.most)
-        )
+        expected = _describe_number(limits)
         value = self.raw(name, default, expected)
         if name not in self._data:
             return value

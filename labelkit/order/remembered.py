@@ -1,7 +1,9 @@
 """Files that were read a moment ago and have not changed: while one is typed in, the others stand.
 
 What a reader gives depends on the bytes of the files it opens alone; while these are what they were
-it need not read them again. They are opened all the same, and told to whoever watches.
+it need not read them again. They are opened all the same, and told to whoever watches. In the file
+that is typed in most tables stand as well: what is made of one that opens no file follows from what
+stands in it.
 """
 
 from __future__ import annotations
@@ -9,14 +11,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from labelkit.common.errors import InputError
+from labelkit.common.recent import RecentResults
 from labelkit.order.inputs import watch_reading
-from labelkit.order.mistakes import has_noted_mistakes, note_file_text
-from labelkit.order.reader import read_bytes
+from labelkit.order.mistakes import MistakeUsed, has_noted_mistakes, note_file_text
+from labelkit.order.reader import Table, read_bytes
 
 T = TypeVar("T")
+P = ParamSpec("P")
 MOST_KEPT = 128
 _KEPT: dict[tuple[str, Path], tuple[dict[Path, str], Any]] = {}
 """What readers gave, by their names and the files they read, with the digests of these."""
@@ -57,3 +61,32 @@ def _read_again(files: dict[Path, str]) -> bool:
             if path.suffix == ".toml":
                 note_file_text(path, data.decode("utf-8-sig"))
     return True
+
+
+def remember_table(read: Callable[P, T]) -> Callable[P, T]:
+    """A reader of one table or several, and of no file, that remembers what it gave.
+
+    What it is given besides must be such that equal things are read alike.
+    """
+    recent = RecentResults[tuple[T, tuple[frozenset[str], ...]]](MOST_KEPT)
+
+    @wraps(read)
+    def read_once(*given: P.args, **named: P.kwargs) -> T:
+        tables = [one for one in given if isinstance(one, Table)]
+        plain = (one.state if isinstance(one, Table) else one for one in given)
+        inputs = (*plain, *named.items())
+        try:
+            found = recent.recall(inputs)
+        except MistakeUsed:  # something that it is given could not be read
+            return read(*given, **named)
+        if found is not None:
+            made, asked = found
+            for table, names in zip(tables, asked, strict=True):
+                table.note_asked(names)
+            return made
+        made = read(*given, **named)
+        if not has_noted_mistakes():  # or something may have been passed over
+            recent.keep(inputs, (made, tuple(table.state.asked for table in tables)))
+        return made
+
+    return read_once

@@ -13,7 +13,7 @@ from pathlib import Path
 from labelkit.common.errors import InputError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, Said, Term, make_number
-from labelkit.common.resources import find_stock_folder
+from labelkit.common.resources import find_stock_folder, has_bundled
 from labelkit.model.runs import Box
 from labelkit.order.fields import STOCK
 from labelkit.order.mistakes import collecting_mistakes
@@ -126,11 +126,10 @@ def find_stock(name_or_path: str, beside: Path) -> Stock:
 
 def describe_unknown_stock(name_or_path: str, beside: Path) -> Said:
     """The complaint about a name of no bundled stock; "" for one that is, and for a path."""
-    names = list_stock_names()
-    if name_or_path.endswith(".toml") or name_or_path in names:
+    if name_or_path.endswith(".toml") or has_bundled(find_stock_folder(), name_or_path):
         return NOTHING
     own = [f"{name_or_path}.toml"] if is_below_folder(beside, f"{name_or_path}.toml") else []
-    hint = suggest_nearest(name_or_path, names)
+    hint = suggest_nearest(name_or_path, list_stock_names())
     if own and (beside / own[0]).is_file():
         hint = Said("did you mean {near}? ", near=own[0])
     return Said(

@@ -316,7 +316,7 @@ def _make_path(points: Sequence[Point], closed: bool = True) -> str:
 
 
 def _move(path: str, x: float, y: float) -> str:
-    from labelkit.compose.art import move_path
+    from labelkit.model.path_segments import move_path
 
     return move_path(path, (1, 0, 0, 1, x, y))
 

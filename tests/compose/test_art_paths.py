@@ -8,8 +8,8 @@ from fontTools.pens.transformPen import TransformPen
 from fontTools.svgLib.path import parse_path
 
 from labelkit.common.resources import find_layouts_folder
-from labelkit.compose.art import move_path
 from labelkit.compose.ornament.made import draw_growth
+from labelkit.model.path_segments import move_path
 from labelkit.order.layout import read_layout
 
 DRAWINGS = tuple(

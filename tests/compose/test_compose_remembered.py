@@ -76,7 +76,7 @@ def test_a_plant_of_any_width_leaves_the_text_as_it_is(name: str) -> None:
     for trim, seed, side in product(trims, range(3), ("front", "back")):
         words = job.words_on(side)
         drawn = draw_ornaments(layout, words, seed)
-        bare = leave_room_for_plants(side, drawn, words, job.floors, trim)
+        bare = leave_room_for_plants(side, layout, drawn, words, job.floors, trim)
         roomy += bare != drawn
         whole = _describe_text(side, drawn, words, job.floors, trim)
         assert _describe_text(side, bare, words, job.floors, trim) == whole

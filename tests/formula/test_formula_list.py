@@ -11,6 +11,7 @@ import pytest
 from labelkit.common.errors import InputError
 from labelkit.formula import declare_ingredients
 from labelkit.formula.declaration import Basis, Declaration, DeclaredLine, Role, Style
+from labelkit.formula.declaring import _make_declaration
 from labelkit.formula.list_order import order_lines
 from labelkit.formula.names import strip_common_name
 from labelkit.rules.policies import make_policy
@@ -450,6 +451,16 @@ def test_loss_beyond_all_water_is_refused(make) -> None:  # type: ignore[no-unty
 def test_the_same_recipe_gives_the_same_ranges(make) -> None:  # type: ignore[no-untyped-def]
     read = make(OLIVE + 'additive = [{ material = "honey", mass = "20 g" }]')
     assert declare_ingredients(read, CANADA) == declare_ingredients(read, CANADA)
+
+
+def test_what_was_declared_before_is_told_of_no_other_recipe(make) -> None:  # type: ignore[no-untyped-def]
+    """Equal masses may be printed otherwise, and a recipe may lie in memory where another did."""
+    usual = make(OLIVE)
+    for mass in ("500", "500.0", "500", *map(str, range(400, 440)), "500.0"):
+        read = replace(usual, oils=(replace(usual.oils[0], mass_g=Decimal(mass)),))
+        never_seen = repr(_make_declaration(read, CANADA))
+        assert repr(declare_ingredients(read, CANADA)) == never_seen
+        del read
 
 
 def test_saponification_range_carries_through(make) -> None:  # type: ignore[no-untyped-def]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 import pytest
@@ -30,7 +31,7 @@ def test_only_what_is_said_differs(tmp_path: Path) -> None:
     assert mine.title == "Mine"
     assert mine.faces == base.faces
     assert mine.ornaments == base.ornaments
-    assert mine.panel("back") == base.panel("back")
+    assert asdict(mine.panel("back")) == asdict(base.panel("back"))
     assert mine.panel("front").blocks == base.panel("front").blocks
     assert mine.panel("front").sizes["names"].most_pt == pytest.approx(11)
     assert mine.panel("front").sizes["text"] == base.panel("front").sizes["text"]
@@ -118,7 +119,9 @@ def test_every_design_can_be_the_beginning_of_ones_own(tmp_path: Path) -> None:
         made = labelkit("layouts", "new", mine, "--from", path.stem)
         assert made.returncode == 0, made.stderr
         layout, base = read_layout(mine), read_layout(path)
-        assert layout.panels == base.panels
+        assert {name: asdict(plan) for name, plan in layout.panels.items()} == {
+            name: asdict(plan) for name, plan in base.panels.items()
+        }
         assert layout.title == f"My {path.stem}"
     again = labelkit("layouts", "new", mine, "--from", "hedgerow")
     assert again.returncode == 2

@@ -8,8 +8,17 @@ from pathlib import Path
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.resources import find_layouts_folder
+from labelkit.order.layout import describe_unknown_layout
 from labelkit.order.measured_stock import StockMeasures
-from labelkit.order.stock import Stock, find_stock, list_stock_names, list_stocks, read_stock
+from labelkit.order.stock import (
+    Stock,
+    describe_unknown_stock,
+    find_stock,
+    list_stock_names,
+    list_stocks,
+    read_stock,
+)
 
 DIE_SHEET = """
 labelkit = 1
@@ -159,6 +168,26 @@ def test_stock_is_found_by_name_or_by_file(tmp_path: Path) -> None:
         find_stock("yours.toml", tmp_path)
     with pytest.raises(InputError, match="no such stock"):
         find_stock("../stock/letter-plain", tmp_path)
+
+
+def test_no_folder_is_listed_for_a_stock_or_layout_that_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    layouts = sorted(path.stem for path in find_layouts_folder().glob("*.toml"))
+    stocks = list_stock_names()
+    monkeypatch.delattr(Path, "glob")
+    for name in stocks:
+        assert not describe_unknown_stock(name, tmp_path)
+    for name in layouts:
+        assert not describe_unknown_layout(name, tmp_path, find_layouts_folder())
+
+
+@pytest.mark.parametrize(
+    "name", ["../layouts/lantern", "stock/letter-plain", "Lantern", "backs", ""]
+)
+def test_what_is_no_name_of_a_layout_is_none(name: str, tmp_path: Path) -> None:
+    told = describe_unknown_layout(name, tmp_path, find_layouts_folder())
+    assert told.startswith("no such layout")
 
 
 # -- bundled ---------------------------------------------------------------------------------------

@@ -7,13 +7,13 @@ from dataclasses import replace
 from functools import lru_cache
 
 from labelkit.compose.arrangements import load_spec_face
-from labelkit.compose.art import move_path
 from labelkit.compose.element_words import Wordings
 from labelkit.compose.ornament.figures import FIGURES, draw_figure
 from labelkit.compose.ornament.lettering import draw_letters, find_band_box
 from labelkit.compose.ornament.pencil import find_bounds
 from labelkit.compose.ornament.plants import grow_plant
-from labelkit.order.layout import Layout, OrnamentSpec, PanelLayout
+from labelkit.model.path_segments import move_path
+from labelkit.order.layout import DESIGNS, Layout, OrnamentSpec, PanelLayout
 from labelkit.order.ornament import Growth, Lettering
 
 DOWN = (1, 0, 0, -1, 0, 0)
@@ -30,9 +30,17 @@ def draw_ornaments(layout: Layout, words: Wordings, seed: int) -> Layout:
         made = _draw_ornament(spec, layout, words, seed)
         if made is not None:
             drawn[name] = made
+    return show_ornaments(layout, tuple(drawn.items()))
+
+
+@lru_cache(maxsize=DESIGNS)
+def show_ornaments(layout: Layout, ornaments: tuple[tuple[str, OrnamentSpec], ...]) -> Layout:
+    """A layout with these ornaments, by name, for its own; others are gone from it likewise."""
+    drawn = dict(ornaments)
     if drawn == layout.ornaments:
         return layout
-    panels = {name: _keep_drawn(plan, drawn) for name, plan in layout.panels.items()}
+    names = frozenset(drawn)
+    panels = {name: _keep_drawn(plan, names) for name, plan in layout.panels.items()}
     return replace(layout, ornaments=drawn, panels=panels)
 
 
@@ -90,7 +98,8 @@ def _break_in_two(text: str) -> tuple[str, str] | None:
     return min(breaks, key=lambda b: abs(len(b[0]) - len(b[1])), default=None)
 
 
-def _keep_drawn(plan: PanelLayout, drawn: dict[str, OrnamentSpec]) -> PanelLayout:
+@lru_cache(maxsize=DESIGNS)
+def _keep_drawn(plan: PanelLayout, drawn: frozenset[str]) -> PanelLayout:
     """A panel's design without what shows an ornament that is not there."""
     there: Callable[[str], bool] = lambda name: not name or name in drawn  # noqa: E731
     return replace(
