@@ -76,7 +76,7 @@ class PrintedAmount:
         _, marker, after = self.number.replace(",", ".").partition(".")
         return len(after) if marker else 0
 
-    @property
+    @cached_property
     def figures(self) -> int:
         """Significant figures as printed; zeros before the first other figure do not count."""
         return len(re.sub(r"\D", "", self.number).lstrip("0"))
