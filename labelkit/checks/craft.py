@@ -26,7 +26,7 @@ from labelkit.order.inks import WHITE
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
-from labelkit.rules.kinds.setting import measure_contrast, mix_colours
+from labelkit.rules.kinds.setting import join_ink, measure_contrast, mix_colours
 from labelkit.rules.label import has_letter, is_all_capitals, measure_texts_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
@@ -274,6 +274,8 @@ def _check_guests(craft: CheckedLabel) -> Iterator[Finding]:
 def _check_other_fonts(craft: CheckedLabel) -> Iterator[Finding]:
     """Which font files write what the layout's own faces cannot."""
     for composed in craft.composed:
+        if not any(isinstance(face, MixedFace) for face in composed.faces.values()):
+            continue
         guests = craft.guest_runs.get(composed.panel.name, {})
         texts: dict[Companion, dict[str, None]] = {}
         guest_runs = (run for runs in guests.values() for run in runs)
@@ -335,9 +337,13 @@ def _make_small_guest_finding(panel: str, heights_mm: Mapping[str, float]) -> Fi
 def _check_near_trim(panel: Panel, guests: Sequence[Run]) -> Iterator[Finding]:
     """Words so near the trim that a cut a little astray takes them."""
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
+    every = (*panel.runs, *guests)
+    clear_mm = max(HARMLESS_MM, panel.safe_mm - OVERLAP_MM)
+    if not every or outline.contains(join_ink(every), clear_mm):  # as on most labels
+        return
     near = [
         run
-        for run in (*panel.runs, *guests)
+        for run in every
         if run.text.strip()
         and run.element not in ("separator", "draft-mark")
         and not outline.contains(run.ink, HARMLESS_MM)

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import GRAMS_PER_OUNCE
@@ -35,7 +35,7 @@ _AMOUNT = re.compile(
 METRIC = frozenset({"mg", "g", "kg"})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PrintedAmount:
     """One mass as printed: "1 1/2 lb", "28,5 g"."""
 
@@ -51,7 +51,7 @@ class PrintedAmount:
     dot: bool
     """Whether a full stop follows the unit."""
 
-    @property
+    @cached_property
     def grams(self) -> Fraction:
         return self.value * _GRAMS[self.unit]
 
@@ -76,7 +76,7 @@ class PrintedAmount:
         _, marker, after = self.number.replace(",", ".").partition(".")
         return len(after) if marker else 0
 
-    @property
+    @cached_property
     def figures(self) -> int:
         """Significant figures as printed; zeros before the first other figure do not count."""
         return len(re.sub(r"\D", "", self.number).lstrip("0"))

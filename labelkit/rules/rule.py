@@ -103,9 +103,9 @@ class Rule:
         return tuple(sorted([*([self.since] if self.since else []), *self.check.later_days]))
 
     def applies(self, facts: Facts) -> bool:
-        if not self.when:
-            return True
-        return all(getattr(facts, name) in values for name, values in self.when.items())
+        return not self.when or all(
+            getattr(facts, name) in values for name, values in self.when.items()
+        )
 
     def level_of(self, problem: Problem, strict: bool) -> Level:
         """Unverified law warns; it fails a label only when the maker asks for strictness."""

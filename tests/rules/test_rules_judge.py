@@ -19,6 +19,7 @@ from labelkit.rules import (
     LetterMeasure,
     Level,
     find_floors,
+    judge_over_label,
     judge_over_time,
     judge_panels,
     list_too_small_rules,
@@ -46,6 +47,15 @@ def test_a_right_label_has_notes_only(draft: Draft, region: str) -> None:
     report = draft.judged(region)
     assert report.verdict == "pass"
     assert {f.level for f in report.findings} == {Level.NOTE}
+
+
+@pytest.mark.parametrize("draft", [BARE, canadian(), american(), european(), british()])
+def test_what_lies_over_a_label_is_found_as_on_a_label_but_for_notes(draft: Draft) -> None:
+    asked = ("CA", "US", "BE")
+    whole = judge_panels(draft.panels, draft.facts, asked).findings
+    over = judge_over_label(draft.panels, draft.facts, asked)
+    assert over == tuple(f for f in whole if f.level is not Level.NOTE)
+    assert over
 
 
 def test_an_empty_label_fails_in_every_region() -> None:

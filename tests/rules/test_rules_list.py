@@ -80,3 +80,16 @@ def test_small_shares_and_colours_are_free_at_the_end(
     if len(large) > 1:
         swapped = [lines[1], lines[0], *lines[2:]]
         assert GOOD.declare(*swapped).found_by({"CA-LIST-ORDER"}, "CA")
+
+
+@given(st.lists(st.decimals("0.80", "1.20", places=2), min_size=1, max_size=8))
+def test_every_name_out_of_its_place_is_told_once(percents: list[Decimal]) -> None:
+    # CR s. 21.4(1), (2): by weight, but from 1 % down in any order after those of more than 1 %.
+    lines = [(f"Ingredient {i}", p) for i, p in enumerate(percents)]
+    found = GOOD.declare(*lines).found_by({"CA-LIST-ORDER"}, "CA")
+    late = [
+        i
+        for i, percent in enumerate(percents)
+        if percent > 1 and any(before < percent for before in percents[:i])
+    ]
+    assert [f.required.split(" before ")[0] for f in found] == [f"Ingredient {i}" for i in late]

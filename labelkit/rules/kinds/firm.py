@@ -72,7 +72,7 @@ class Address(CheckKind):
                 )
 
     def _names_place(self, text: str, facts: Facts) -> bool:
-        names = (*self.names, *self._territory_names(facts))
+        names = self.names + _list_territory_names(self.territories, facts.languages)
         return (
             not (names or self.codes or self.patterns)
             or _is_any_last_on_line(text, names)
@@ -84,11 +84,10 @@ class Address(CheckKind):
     def _any_code(self) -> re.Pattern[str]:
         return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, self.codes))})(?!\w)")
 
-    def _territory_names(self, facts: Facts) -> Iterator[str]:
-        if not self.territories:
-            return
-        for code in self.territories:
-            yield from _list_country_names(code, facts.languages)
+
+@lru_cache(maxsize=64)
+def _list_territory_names(codes: tuple[str, ...], languages: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(name for code in codes for name in _list_country_names(code, languages))
 
 
 @lru_cache(maxsize=256)

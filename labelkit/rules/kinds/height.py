@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 from enum import StrEnum
+from typing import NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import NOTHING, Said, Term
@@ -66,8 +67,7 @@ class SmallFaceRelief:
     all_on_front: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class MeasuredLetters:
+class MeasuredLetters(NamedTuple):
     """One run's letters against their minimum; a height of None: the face has no such letter."""
 
     run: Run

@@ -160,13 +160,16 @@ class ListOrder(ListKind):
     ) -> Iterator[tuple[DeclaredLine, DeclaredLine]]:
         """Pairs (should stand earlier, stands before it): one for each name out of place."""
         others = [line for line in lines if line.role is not Role.COLOUR]
+        least = Decimal("Infinity")
         for index, line in enumerate(others):
-            if not self._is_free(line):
-                smaller = [
+            if self._is_free(line):
+                least = Decimal(-1)  # whatever must stand by weight stands before it
+            elif line.percent > least:
+                smaller = (
                     b for b in others[:index] if self._is_free(b) or b.percent < line.percent
-                ]
-                if smaller:
-                    yield line, smaller[0]
+                )
+                yield line, next(smaller)
+            least = min(least, line.percent)
         for index, line in enumerate(lines):
             if line.role is Role.COLOUR:
                 after = self._too_late_after(line, lines[index + 1 :], lines)
@@ -239,7 +242,10 @@ class ListNames(ListKind):
                 "",
                 at_most=Level.NOTE if early else Level.FAIL,
             )
-        for line in label.facts.declaration.lines:
+        declared = label.facts.declaration.lines
+        if len(printed.lines) == len(declared):  # each is found once at most
+            return
+        for line in declared:
             if line not in printed.lines:
                 yield Problem(
                     Said(

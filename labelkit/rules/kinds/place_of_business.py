@@ -42,8 +42,10 @@ class StreetAddress(CheckKind):
         whole = ", ".join(text.text for _, text in found)
         # A firm's name may have a figure of its own.
         address = whole.replace(label.facts.dealer_name or "\0", " ")
+        if not found or has_street(address, self.postcodes):
+            return
         boxed = re.search(_BOX, address, re.IGNORECASE)
-        if not found or has_street(address, self.postcodes) or (self.box_only and not boxed):
+        if self.box_only and not boxed:
             return
         if self.unless_listed and label.facts.street_listed:
             return

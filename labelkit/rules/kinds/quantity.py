@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import gcd
 
 from labelkit.common.frozen import dataclass
@@ -74,10 +74,16 @@ class QuantitySystem(QuantityKind):
         if self.large_from is None:
             return [self.small_unit, self.large_unit]
         in_small = amount.grams / _grams_per_unit(self.small_unit)
-        if in_small >= Fraction(self.large_from):
+        least, either = self._limits
+        if in_small >= least:
             return [self.large_unit] + [self.small_unit] * self.small_always
-        also = in_small in map(Fraction, self.also_large)
+        also = in_small in either
         return [self.small_unit] + [self.large_unit] * also
+
+    @cached_property
+    def _limits(self) -> tuple[Fraction, tuple[Fraction, ...]]:
+        """``large_from`` and ``also_large`` as amounts are compared."""
+        return Fraction(self.large_from or 0), tuple(map(Fraction, self.also_large))
 
 
 @lru_cache(maxsize=16)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import lru_cache
 
@@ -183,7 +183,7 @@ class ClearSpace(TextKind):
     n_width_of_capital: Decimal = Decimal(1)
 
     def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
-        box = _join_ink(text.runs)
+        box = join_ink(text.runs)
         across_mm, along_mm = self._distances(text)
         for what, gap_mm, needed_mm in self._gaps(panel, text.element, box, across_mm, along_mm):
             if gap_mm < needed_mm - label.tolerance_mm:
@@ -368,11 +368,15 @@ def _relative_luminance(colour: str) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
-def _join_ink(runs: tuple[Run, ...]) -> Box:
-    box = runs[0].ink
-    for run in runs[1:]:
-        box = box.union(run.ink)
-    return box
+def join_ink(runs: Sequence[Run]) -> Box:
+    """The box around the ink of some runs, of which there is one at least."""
+    boxes = [run.ink for run in runs]
+    return Box(
+        min(box.x0_mm for box in boxes),
+        min(box.y0_mm for box in boxes),
+        max(box.x1_mm for box in boxes),
+        max(box.y1_mm for box in boxes),
+    )
 
 
 def _measure_letters_mm(run: Run) -> Decimal:

@@ -154,10 +154,13 @@ class WordsFollow(CheckKind):
                 )
 
 
-def _is_on_quantity_line(text: ElementText, panel: Panel) -> bool:
-    """Whether a text shares a baseline with the net quantity, and so is read together with it."""
+def _is_beside_quantity(text: ElementText, panel: Panel) -> bool:
+    """Whether a text gives a mass, or shares a baseline with the net quantity, and so is read
+    together with it."""
     lines = [run.baseline_mm for run in panel.runs if run.element == "net-quantity"]
-    return any(abs(run.baseline_mm - y) < SAME_LINE_MM for run in text.runs for y in lines)
+    return bool(find_amounts(text.text)) or any(
+        abs(run.baseline_mm - y) < SAME_LINE_MM for run in text.runs for y in lines
+    )
 
 
 @dataclass(frozen=True)
@@ -235,11 +238,8 @@ class ForbiddenWords(CheckKind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         milder = any(label.texts(element) for element in self.milder_with)
         for panel, text in self._texts(rule, label):
-            if self.beside_quantity and not (
-                find_amounts(text.text) or _is_on_quantity_line(text, panel)
-            ):
-                continue
-            if found := find_words(text.text, self._words):
+            found = find_words(text.text, self._words)
+            if found and (not self.beside_quantity or _is_beside_quantity(text, panel)):
                 yield Problem(
                     self._message(
                         quote_words(text.text), name_panel(panel.name), found.rstrip("*")
