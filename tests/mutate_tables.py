@@ -28,6 +28,7 @@ from labelkit.common.errors import LabelkitError
 from labelkit.rules import (
     claims,
     conflicts,
+    judge,
     phrases,
     policies,
     provisions,
@@ -113,8 +114,11 @@ def forget_tables() -> None:
         tables.load_region_rules,
         tables.load_common_rules,
         tables.load_measuring_tolerance_mm,
+        judge.list_rules_of_day,
         load_surface_rows,
         phrases._load_phrases,
+        phrases.list_set_phrases,
+        phrases.list_phrase_languages,
         conflicts.load_conflicts,
     ):
         cached.cache_clear()

@@ -10,7 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from itertools import islice
+from pathlib import Path
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Quoted, Said, Term
@@ -19,13 +21,13 @@ from labelkit.compose import ComposedPanel
 from labelkit.compose.picture_tones import measure_tones
 from labelkit.impose.warn import HARMLESS_MM
 from labelkit.model.outline import Outline
-from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run
+from labelkit.model.runs import ELEMENTS, Box, Panel, Picture, Run, group_element_texts
 from labelkit.order.inks import WHITE
 from labelkit.order.layout import READABLE_MM, Layout
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.kinds.setting import measure_contrast, mix_colours
-from labelkit.rules.label import has_letter, is_all_capitals, measure_letters_mm
+from labelkit.rules.label import has_letter, is_all_capitals, measure_texts_mm
 from labelkit.typeset.companions import Companion, MixedFace
 from labelkit.typeset.derive import has_damaged_kerning
 from labelkit.typeset.faces import Face
@@ -95,10 +97,11 @@ def check_craft(craft: CheckedLabel) -> tuple[Finding, ...]:
         own = next(iter(guests.values()), ())  # every guest's are in the same inks
         found += check_contrast(panel, craft.facts, own)
         found += check_art_contrast(panel, craft.facts)
-        found += _check_near_trim(panel, craft.guest_runs.get(panel.name, {}))
-        found += _check_gaps(composed, craft.guest_runs.get(panel.name, {}))
-        found += _check_overlaps(composed, craft.guest_runs.get(panel.name, {}))
-        found += _check_strokes(composed, craft.facts, craft.guest_runs.get(panel.name, {}))
+        named = [run for name in islice(guests, MOST_GUESTS) for run in guests[name]]
+        found += _check_near_trim(panel, named)
+        found += _check_gaps(composed, named)
+        found += _check_overlaps(composed, named)
+        found += _check_strokes(composed, craft.facts, named)
         found += _check_pictures(panel, craft.facts)
     found += _check_white_ink(craft)
     found += _check_soap_colour(craft)
@@ -130,7 +133,7 @@ def _check_shape(craft: CheckedLabel) -> Iterator[Finding]:
 def _check_kerning(craft: CheckedLabel) -> Iterator[Finding]:
     """A maker's own fonts whose kerning is damaged: what is left of it is used."""
     faces = {name: face for composed in craft.composed for name, face in composed.faces.items()}
-    damaged = sorted(name for name, face in faces.items() if has_damaged_kerning(face.path))
+    damaged = sorted(name for name, face in faces.items() if _is_kerning_damaged(face.path))
     if damaged:
         yield make_own_finding(
             "CRAFT-KERNING",
@@ -140,6 +143,11 @@ def _check_kerning(craft: CheckedLabel) -> Iterator[Finding]:
             ),
             remedy=Said("Copy the font file again from where it came, and look at the proof."),
         )
+
+
+@lru_cache(maxsize=256)
+def _is_kerning_damaged(path: Path) -> bool:
+    return has_damaged_kerning(path)
 
 
 def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
@@ -173,9 +181,10 @@ def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:
 
 def measure_elements_mm(panel: Panel) -> dict[str, Decimal]:
     """How tall the letters of each element of a panel print."""
+    texts = group_element_texts(panel)
     elements = dict.fromkeys(run.element for run in panel.runs if has_letter(run.text))
     elements.pop("ingredients-heading", None)  # as tall as its list, and told with it
-    return {name: height for name in elements if (height := measure_letters_mm(panel, name))}
+    return {name: height for name in elements if (height := measure_texts_mm(texts[name]))}
 
 
 def _describe_reader_cost(small: Sequence[str], least_mm: Decimal) -> Said:
@@ -323,13 +332,12 @@ def _make_small_guest_finding(panel: str, heights_mm: Mapping[str, float]) -> Fi
 # -- letters ---------------------------------------------------------------------------------------
 
 
-def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Iterator[Finding]:
+def _check_near_trim(panel: Panel, guests: Sequence[Run]) -> Iterator[Finding]:
     """Words so near the trim that a cut a little astray takes them."""
     outline = Outline(panel.shape, panel.width_mm, panel.height_mm, panel.corner_mm)
-    looked_at = [run for name in islice(guests, MOST_GUESTS) for run in guests[name]]
     near = [
         run
-        for run in (*panel.runs, *looked_at)
+        for run in (*panel.runs, *guests)
         if run.text.strip()
         and run.element not in ("separator", "draft-mark")
         and not outline.contains(run.ink, HARMLESS_MM)
@@ -355,7 +363,7 @@ def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Ite
 
     beyond = [
         run.text
-        for run in looked_at
+        for run in guests
         if run not in near and not outline.contains(run.ink, panel.safe_mm - OVERLAP_MM)
     ]
     if beyond:
@@ -372,13 +380,15 @@ def _check_near_trim(panel: Panel, guests: Mapping[str, tuple[Run, ...]]) -> Ite
         )
 
 
-def _check_gaps(
-    composed: ComposedPanel, guests: Mapping[str, tuple[Run, ...]]
-) -> Iterator[Finding]:
+def _check_gaps(composed: ComposedPanel, guests: Sequence[Run]) -> Iterator[Finding]:
     """Names that seem to be two words: beside an apostrophe, or a capital of a script face."""
-    names = [run for run in composed.panel.runs if run.element == "names"]
-    names += [run for name in islice(guests, MOST_GUESTS) for run in guests[name]]
-    wide = [run.text.strip() for run in names if _has_wide_gap(run, composed.faces[run.face])]
+    names = [*(run for run in composed.panel.runs if run.element == "names"), *guests]
+    faces = composed.faces
+    wide = [
+        run.text.strip()
+        for run in names
+        if _has_wide_gap(faces[run.face], run.text, run.tracking_em)
+    ]
     if wide:
         yield make_own_finding(
             "CRAFT-GAP",
@@ -392,18 +402,19 @@ def _check_gaps(
         )
 
 
-def _has_wide_gap(run: Run, face: Face) -> bool:
+@lru_cache(maxsize=4096)
+def _has_wide_gap(face: Face, text: str, tracking_em: float) -> bool:
     """Whether the ink of two letters of a word stands nearly a word space apart."""
-    space_em = face.advance_em(" ") + run.tracking_em
+    space_em = face.advance_em(" ") + tracking_em
     x, right = 0.0, math.inf
-    for advance, ink in shape_text(face, run.text).seen:
+    for advance, ink in shape_text(face, text).seen:
         if ink is None:
             right = math.inf  # a space: what follows is another word
         elif x + ink.x0_em - right > WIDE_GAP * space_em:
             return True
         else:
             right = max(right, x + ink.x1_em) if right < math.inf else x + ink.x1_em
-        x += advance + run.tracking_em
+        x += advance + tracking_em
     return False
 
 
@@ -416,9 +427,7 @@ def _measure_clear_mm(outline: Outline, box: Box) -> float:
     return low
 
 
-def _check_overlaps(
-    composed: ComposedPanel, guests: Mapping[str, tuple[Run, ...]]
-) -> Iterator[Finding]:
+def _check_overlaps(composed: ComposedPanel, guests: Sequence[Run]) -> Iterator[Finding]:
     """Letters of one line that run into those of another."""
     panel, faces = composed.panel, composed.faces
     touching = {
@@ -427,13 +436,12 @@ def _check_overlaps(
         for other in panel.runs[number + 1 :]
         if _has_shared_ink(run, other, faces)
     }
-    for name in islice(guests, MOST_GUESTS):
-        for run in guests[name]:
-            touching |= {
-                _quote_pair(run, other)
-                for other in panel.runs
-                if _has_shared_ink(run, other, faces)
-            }
+    touching |= {
+        _quote_pair(run, other)
+        for run in guests
+        for other in panel.runs
+        if _has_shared_ink(run, other, faces)
+    }
     if touching:
         yield make_own_finding(
             "CRAFT-OVERLAP",
@@ -449,8 +457,9 @@ def _quote_pair(run: Run, other: Run) -> FactList:
 
 def _has_shared_ink(run: Run, other: Run, faces: Mapping[str, Face]) -> bool:
     """Whether two runs on different lines share ink, by the boxes of their letters."""
-    marks = {run.element, other.element} & {"separator", "draft-mark"}
-    if marks or run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+    if run.baseline_mm == other.baseline_mm or not run.ink.meets(other.ink):
+        return False
+    if {run.element, other.element} & {"separator", "draft-mark"}:
         return False
     theirs = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(other, faces)]
     mine = [box.inset(OVERLAP_MM / 2) for box in _list_letter_boxes(run, faces)]
@@ -565,21 +574,19 @@ def _check_soap_colour(craft: CheckedLabel) -> Iterator[Finding]:
 
 
 def _check_strokes(
-    composed: ComposedPanel, facts: Facts, guests: Mapping[str, tuple[Run, ...]]
+    composed: ComposedPanel, facts: Facts, guests: Sequence[Run]
 ) -> Iterator[Finding]:
     """Strokes that would break at 300 dots an inch, those of the smallest guest's name as well."""
     panel = composed.panel
     least_mm = DOT_MM * (LEAST_DOTS_CLEAR if facts.clear_on(panel.name) else LEAST_DOTS)
     thin: dict[str, float] = {}
-    looked_at = (run for name in islice(guests, MOST_GUESTS) for run in guests[name])
-    smallest = min(looked_at, key=lambda run: run.size_pt, default=None)
+    smallest = min(guests, key=lambda run: run.size_pt, default=None)
     for run in (*panel.runs, *([smallest] if smallest else [])):
         thinnest_em = composed.faces[run.face].thinnest_em
         if thinnest_em is not None and run.text.strip() and run.element != "separator":
             _note_thin_stroke(thin, run.element, thinnest_em * run.size_pt / PT_PER_MM, least_mm)
-    for ornament in panel.ornaments:
-        if ornament.stroke_mm is not None:
-            _note_thin_stroke(thin, "ornament", ornament.stroke_mm, least_mm)
+    strokes = [art.stroke_mm for art in panel.ornaments if art.stroke_mm is not None]
+    _note_thin_stroke(thin, "ornament", min(strokes, default=math.inf), least_mm)
     if thin:
         thinnest_mm = min(thin.values())
         yield make_own_finding(

@@ -162,7 +162,7 @@ def _check_lot(spec: LabelSpec, recipe: Recipe) -> Iterator[Finding]:
     source).
     """
     lot = spec.product.lot
-    planned = plan_lot(spec, recipe) if lot else None
+    planned = plan_lot(spec, recipe) if lot and spec.plan.has_own("lot_pattern") else None
     if planned is not None and not planned.allows(lot):
         yield make_own_finding(
             "CRAFT-LOT",

@@ -128,7 +128,7 @@ def _list_stray_scents(said: Iterable[tuple[str, str]], recipe: Recipe) -> Itera
             yield text
     # What one language says rightly the others are taken to say as well, but for an oil by name.
     for text in left:
-        if not agrees or any(_has_undeclared_oil(row, text, held) for row in load_materials()):
+        if not agrees or _has_undeclared_oil(text, held):
             yield text
 
 
@@ -138,14 +138,23 @@ def _list_declared_scents(recipe: Recipe, code: str) -> Iterator[str]:
         yield from (text for tag, text in scent.label_scent.items() if not (tag and code != tag))
 
 
-def _has_undeclared_oil(oil: Material, text: str, held: frozenset[str]) -> bool:
+def _has_undeclared_oil(text: str, held: frozenset[str]) -> bool:
     """Whether a text names an essential oil of which the recipe says nothing."""
-    if oil.kind is not MaterialKind.ESSENTIAL_OIL:
-        return False
-    names = [_pick_telling_words(name) for name in _list_names(oil)]
-    if any(name <= held for name in names):
-        return False
-    return any(name and name <= _pick_telling_words(text) for name in names)
+    words = _pick_telling_words(text)
+    return any(
+        any(name and name <= words for name in names) and not any(name <= held for name in names)
+        for names in _list_oil_names()
+    )
+
+
+@lru_cache(maxsize=1)
+def _list_oil_names() -> tuple[tuple[frozenset[str], ...], ...]:
+    """The telling words of every name of each essential oil."""
+    return tuple(
+        tuple(map(_pick_telling_words, _list_names(row)))
+        for row in load_materials()
+        if row.kind is MaterialKind.ESSENTIAL_OIL
+    )
 
 
 def _list_scent_words(recipe: Recipe) -> Iterator[frozenset[str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
+from functools import lru_cache
 
 _TYPED = str.maketrans(
     {
@@ -32,6 +33,7 @@ def list_closest(typed: str, known: Iterable[str], most: int, alike: float = ALI
     return get_close_matches(typed, list(known), most, alike)
 
 
+@lru_cache(maxsize=4096)
 def fold_as_read(text: str) -> str:
     """``text`` for comparing: one kind of space, apostrophe, quotation mark and hyphen, no case."""
     typed = unicodedata.normalize("NFC", text).translate(_TYPED)

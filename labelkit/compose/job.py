@@ -282,8 +282,15 @@ class Job:
         return add_piece_words(words, piece, self.spec.languages, memorial)
 
     def _design_side(self, side: str) -> tuple[PanelLayout, Wordings]:
-        words = self.words_on(side)
-        return self.design_of(side, words), words
+        if side not in self._sides:
+            words = self.words_on(side)
+            self._sides[side] = self.design_of(side, words), words
+        return self._sides[side]
+
+    @cached_property
+    def _sides(self) -> dict[str, tuple[PanelLayout, Wordings]]:
+        """Design and words of the label's sides, as they are asked for."""
+        return {}
 
     @cached_property
     def floors(self) -> rules.Floors:
@@ -292,7 +299,16 @@ class Job:
 
     def floors_on(self, piece: Piece) -> rules.Floors:
         """What binds the composer on a piece: as on the label where that is under it."""
-        return self._find_floors(self.facts_on(piece)) if piece.hides_label else rules.Floors()
+        if piece.kind not in self._floors_on:
+            bound = piece.hides_label
+            floors = self._find_floors(self.facts_on(piece)) if bound else rules.Floors()
+            self._floors_on[piece.kind] = floors
+        return self._floors_on[piece.kind]
+
+    @cached_property
+    def _floors_on(self) -> dict[str, rules.Floors]:
+        """By kind of piece, as they are asked for."""
+        return {}
 
     def facts_on(self, piece: Piece) -> Facts:
         """The facts as they are on a piece over the label: it may be on paper where the label is
@@ -342,7 +358,7 @@ class Job:
         """The ink of what the law reads, and that of names, ornament and frame."""
         return resolve_inks(self.layout, self.spec.colour, self.spec.accent)
 
-    @property
+    @cached_property
     def seed(self) -> int:
         """What makes this order's plants its own: what it says, or else its names and day."""
         if self.spec.seed is not None:
@@ -419,7 +435,7 @@ class Job:
                 background=self.spec.product.soap_colour if clear and bare else None,
                 logo=self.logo,
                 bleed_mm=self.spec.bleed_mm,
-                guests=tuple(map(set_apostrophes, self.spec.event.guest_names)),
+                guests=self._guests,
                 fonts=self.spec.fonts,
                 capitals=self.spec.capitals,
                 accent=self.spec.accent,
@@ -430,6 +446,11 @@ class Job:
             raise FaceError(
                 Said("{path}: {error}", path=format_path(self.layout.path), error=error)
             ) from error
+
+    @cached_property
+    def _guests(self) -> tuple[str, ...]:
+        """Their names as they are set."""
+        return tuple(map(set_apostrophes, self.spec.event.guest_names))
 
     @property
     def panels(self) -> tuple[Panel, ...]:

@@ -16,6 +16,7 @@ from labelkit.common.messages import Said, Term
 from labelkit.compose.job import Job
 from labelkit.compose.suite import ComposedPiece
 from labelkit.model.runs import Panel
+from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level
 from labelkit.rules.label import Label
 from labelkit.rules.surfaces import check_surface, list_surface_rows
@@ -42,14 +43,15 @@ def check_suite(
     known = set(map(_identify, found))
     for made in job.fitting_pieces:
         whole = read.get(made.piece.kind, made.whole.panel)
+        facts = job.facts_on(made.piece)
         if made.piece.hides_label:
-            for one in _judge_over_label(job, made, whole, known, strict):
+            for one in _judge_over_label(job, made, facts, whole, known, strict):
                 known.add(_identify(one))
                 yield one
         else:
             yield from rules.judge_words((whole,), job.facts, job.regions, job.on, strict)
         if not read:
-            yield from _check_craft_of(job, made, known)
+            yield from _check_craft_of(job, made, facts, known)
 
 
 def _identify(one: Finding) -> tuple[str, str, str]:
@@ -58,16 +60,20 @@ def _identify(one: Finding) -> tuple[str, str, str]:
 
 
 def _judge_over_label(
-    job: Job, made: ComposedPiece, whole: Panel, known: Collection[object], strict: bool
+    job: Job,
+    made: ComposedPiece,
+    facts: Facts,
+    whole: Panel,
+    known: Collection[object],
+    strict: bool,
 ) -> Iterator[Finding]:
     """A piece over the label: held against all that the label is, then against what the laws say
     of what is outermost."""
-    kind, facts = made.piece.kind, job.facts_on(made.piece)
+    kind = made.piece.kind
     sides = made.cut_out_label(whole)
     second = tuple(one.panel for one in job.fitting if one.panel.name not in ON_BOTH)
-    for one in rules.judge_panels((*sides, *second), facts, job.regions, job.on, strict).findings:
-        is_new = _identify(one) not in known
-        if one.panel and one.level is not Level.NOTE and is_new:
+    for one in rules.judge_over_label((*sides, *second), facts, job.regions, job.on, strict):
+        if one.panel and _identify(one) not in known:
             yield replace(one, panel=kind)
     label = Label(sides, facts, job.on, load_measuring_tolerance_mm())
     for held in check_surface(list_surface_rows(OVER_LABEL, job.regions), label):
@@ -81,10 +87,12 @@ def _judge_over_label(
                 yield note
 
 
-def _check_craft_of(job: Job, made: ComposedPiece, known: Collection[object]) -> Iterator[Finding]:
+def _check_craft_of(
+    job: Job, made: ComposedPiece, facts: Facts, known: Collection[object]
+) -> Iterator[Finding]:
     """What labelkit warns of on the faces of a piece; what it notes of a label goes without."""
     faces = tuple(made.faces.values())
-    checked = CheckedLabel(faces, job.layout, job.facts_on(made.piece), job.logo is not None, {})
+    checked = CheckedLabel(faces, job.layout, facts, job.logo is not None, {})
     for one in check_craft(checked):
         is_new = _identify(one) not in known
         if one.level is not Level.NOTE and is_new:

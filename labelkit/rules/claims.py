@@ -113,11 +113,15 @@ class _Pattern:
     means: str = ""
     """The thing that its words name, if they name one."""
 
+    def may_match(self, text: str) -> bool:
+        """Whether a text has a stem; a loop, for all patterns are asked of every new text."""
+        for stem in self.stems:
+            if stem in text:
+                return "{thing" not in self.text or re.search(_MARKS, text) is not None
+        return False
+
     def matches(self, text: str) -> Iterator[re.Match[str]]:
-        if "{thing" in self.text and not re.search(_MARKS, text):
-            return
-        if any(stem in text for stem in self.stems):
-            yield from _compile_pattern(self.text).finditer(text)
+        return _compile_pattern(self.text).finditer(text)
 
 
 @dataclass(frozen=True)
@@ -173,7 +177,8 @@ _Found = tuple[re.Match[str], _Pattern]
 
 def _match_patterns(patterns: Iterable[_Pattern], text: str) -> list[_Found]:
     """Where patterns match, the first and then the longest of those that overlap."""
-    every = [(match, pattern) for pattern in patterns for match in pattern.matches(text)]
+    likely = [pattern for pattern in patterns if pattern.may_match(text)]
+    every = [(match, pattern) for pattern in likely for match in pattern.matches(text)]
     every.sort(key=lambda found: (found[0].start(), -found[0].end()))
     kept: list[_Found] = []
     for match, pattern in every:

@@ -58,12 +58,12 @@ def check_conflicts(
         if finding.level is not Level.NOTE:
             by_rule.setdefault(finding.rule, finding)
     for conflict in load_conflicts():
-        if not conflict.concerns(declaration):
+        shown = next((by_rule[rule] for rule in conflict.rules if rule in by_rule), None)
+        if shown is None or not conflict.concerns(declaration):
             continue
         one = [code for code in asked if {*list_ancestry(code)} & {*conflict.one}]
         other = [code for code in asked if {*list_ancestry(code)} & {*conflict.other}]
-        shown = next((by_rule[rule] for rule in conflict.rules if rule in by_rule), None)
-        if not one or not other or shown is None:
+        if not one or not other:
             continue
         yield Finding(
             rule=conflict.id,

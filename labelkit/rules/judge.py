@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
+from operator import attrgetter
 from typing import NamedTuple
 
 from labelkit.common.messages import Day as NamedDay
@@ -17,7 +19,6 @@ from labelkit.rules.conflicts import check_conflicts
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Finding, Level, Report
 from labelkit.rules.floors import ElementFloor, Floors
-from labelkit.rules.kinds.base import CheckKind
 from labelkit.rules.kinds.claims import ForbiddenClaims
 from labelkit.rules.kinds.french import OwnWords
 from labelkit.rules.kinds.height import LetterHeight
@@ -81,7 +82,8 @@ def judge_panels(
     """
     day = on or facts.sold_on
     asked = check_regions(regions)
-    now = list(_check_panels(panels, facts, asked, day, strict))
+    rows = list(list_rules_in_force(asked, facts, day))
+    now = list(_check_rows(rows, _make_label(panels, facts, day), strict))
     later = _check_coming_rules(panels, facts, asked, day, strict, now)
     found = [
         *now,
@@ -89,11 +91,7 @@ def judge_panels(
         *check_conflicts(now, asked, facts.declaration),
         *later,
     ]
-    laws = {
-        rule.id: rule
-        for region, rule in list_rules_in_force(asked, facts, day)
-        if region != EVERYWHERE
-    }
+    laws = {rule.id: rule for region, rule in rows if region != EVERYWHERE}
     remembered = sum(rule.provenance is Provenance.MEMORY for rule in laws.values())
     findings = tuple(_sort_findings(_merge_findings(found), asked))
     return Report(day, asked, findings, len(laws), 0 if strict else remembered)
@@ -110,8 +108,29 @@ def judge_words(
     the product claim nothing it may not, and speak the languages that all on it must."""
     day = on or facts.sold_on
     asked = check_regions(regions)
-    found = _check_panels(panels, facts, asked, day, strict, OF_ALL_WORDS)
+    rows = list_rules_in_force(asked, facts, day)
+    of_words = (row for row in rows if isinstance(row[1].check, OF_ALL_WORDS))
+    found = _check_rows(of_words, _make_label(panels, facts, day), strict)
     return tuple(_sort_findings(_merge_findings(found), asked))
+
+
+def judge_over_label(
+    panels: Sequence[Panel],
+    facts: Facts,
+    regions: Sequence[str],
+    on: dt.date | None = None,
+    strict: bool = False,
+) -> tuple[Finding, ...]:
+    """What fails or warns on panels that lie over a label and say what it says: what is to be done
+    beside it, and what is yet to come, is noted of the label itself."""
+    day = on or facts.sold_on
+    asked = check_regions(regions)
+    rows = list_rules_in_force(asked, facts, day)
+    graver = (row for row in rows if row[1].level is not Level.NOTE)
+    now = list(_check_rows(graver, _make_label(panels, facts, day), strict))
+    found = [*now, *_list_uncertainties(facts), *check_conflicts(now, asked, facts.declaration)]
+    wrong = (finding for finding in found if finding.level is not Level.NOTE)
+    return tuple(_sort_findings(_merge_findings(wrong), asked))
 
 
 def find_floors(
@@ -147,7 +166,7 @@ def list_too_small_rules(
     panel: Panel, facts: Facts, regions: Sequence[str], on: dt.date
 ) -> frozenset[str]:
     """The rows on letter heights that fail or warn of a panel."""
-    label = Label((panel,), facts, on, load_measuring_tolerance_mm())
+    label = _make_label((panel,), facts, on)
     return frozenset(
         rule.id
         for _, rule in list_rules_in_force(check_regions(regions), facts, on)
@@ -173,8 +192,8 @@ def judge_over_time(
     asked = check_regions(regions)
     concerned = [
         rule
-        for region, rules in _list_rules_by_region(asked)
-        for rule in rules
+        for region in (*asked, EVERYWHERE)
+        for rule in _load_rows(region)
         if rule.applies(adapt_facts(region, facts))
     ]
     days = [start, *(day for day in list_change_dates(concerned) if day > start)]
@@ -215,41 +234,41 @@ def _pick_gravest_findings(report: Report, rules: Mapping[str, Rule]) -> dict[st
     return found
 
 
-def _list_rules_by_region(asked: Sequence[str]) -> list[tuple[str, tuple[Rule, ...]]]:
-    """Every region asked with its rows, and the rows that go with all of them."""
-    return [*((code, load_region_rules(code)) for code in asked), (EVERYWHERE, load_common_rules())]
-
-
 def list_rules_in_force(
     asked: Sequence[str], facts: Facts, on: dt.date
 ) -> Iterator[tuple[str, Rule]]:
     """Every row in force that applies to the product, with the region that asks."""
-    for region, rules in _list_rules_by_region(asked):
+    for region in (*asked, EVERYWHERE):
         seen = adapt_facts(region, facts)
-        for rule in rules:
-            if rule.in_force(on) and rule.applies(seen):
+        for rule in list_rules_of_day(region, on):
+            if rule.applies(seen):
                 yield region, rule
+
+
+@lru_cache(maxsize=128)
+def list_rules_of_day(region: str, on: dt.date) -> tuple[Rule, ...]:
+    """The rows of a region, or those of all, that are in force on a day."""
+    return tuple(rule for rule in _load_rows(region) if rule.in_force(on))
+
+
+def _load_rows(region: str) -> tuple[Rule, ...]:
+    return load_common_rules() if region == EVERYWHERE else load_region_rules(region)
 
 
 def adapt_facts(region: str, facts: Facts) -> Facts:
     """The facts as one region sees them: what is made in another country is made abroad."""
     known = bool(facts.made_in) and region != EVERYWHERE
     abroad = facts.imported or (known and is_abroad(facts.made_in, region))
-    return replace(facts, made_abroad=abroad)
+    return facts if facts.made_abroad is abroad else replace(facts, made_abroad=abroad)
 
 
-def _check_panels(
-    panels: Sequence[Panel],
-    facts: Facts,
-    asked: Sequence[str],
-    on: dt.date,
-    strict: bool,
-    kinds: tuple[type[CheckKind], ...] = (CheckKind,),
-) -> Iterator[Finding]:
-    label = Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
-    for region, rule in list_rules_in_force(asked, facts, on):
-        if isinstance(rule.check, kinds):
-            yield from check_rule(rule, region, label, strict)
+def _make_label(panels: Iterable[Panel], facts: Facts, on: dt.date) -> Label:
+    return Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
+
+
+def _check_rows(rows: Iterable[tuple[str, Rule]], label: Label, strict: bool) -> Iterator[Finding]:
+    for region, rule in rows:
+        yield from check_rule(rule, region, label, strict)
 
 
 def check_rule(rule: Rule, region: str, label: Label, strict: bool) -> Iterator[Finding]:
@@ -306,13 +325,14 @@ def _check_coming_rules(
 ) -> Iterator[Finding]:
     """Notes on rows that find nothing yet, with the day from which they will."""
     wrong_now = {f.rule for f in now if f.level is not Level.NOTE}
+    labels: dict[dt.date, Label] = {}
     for region in asked:
         seen = adapt_facts(region, facts)
         for rule in load_region_rules(region):
             if rule.id in wrong_now or not rule.applies(seen):
                 continue
             for start in (one for one in rule.start_days if one > day):
-                label = Label(tuple(panels), facts, start, load_measuring_tolerance_mm())
+                label = labels.setdefault(start, _make_label(panels, facts, start))
                 found = list(check_rule(rule, region, label, strict))
                 wrong_then = [finding for finding in found if finding.level is not Level.NOTE]
                 yield from (_note_coming_finding(finding, start) for finding in wrong_then)
@@ -343,18 +363,26 @@ def _list_uncertainties(facts: Facts) -> Iterator[Finding]:
         )
 
 
+_BUT_REGION = attrgetter(
+    *(field.name for field in fields(Finding) if field.compare and field.name != "region")
+)
+"""All by which findings are alike but for who asks."""
+
+
 def _merge_findings(findings: Iterable[Finding]) -> list[Finding]:
     """The same finding asked for by several regions, once, with all of them named."""
-    alike: dict[Finding, list[Finding]] = {}
+    alike: dict[object, list[Finding]] = {}
     for finding in findings:
-        alike.setdefault(replace(finding, region=""), []).append(finding)
+        alike.setdefault(_BUT_REGION(finding), []).append(finding)
     return [
         replace(
-            finding,
+            same[0],
             region=", ".join(dict.fromkeys(one.region for one in same)),
             languages=_merge_languages(same),
         )
-        for finding, same in alike.items()
+        if len(same) > 1
+        else same[0]
+        for same in alike.values()
     ]
 
 

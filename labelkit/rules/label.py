@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Quoted, Term
@@ -17,9 +17,14 @@ from labelkit.model.runs import (
     group_element_texts,
     list_element_texts,
 )
+from labelkit.rules.claims import NOT_READ, Claim, read_claims
 from labelkit.rules.facts import Facts
+from labelkit.rules.printed_list import PrintedList, read_printed_list
 
 _STUCK_ON = ("front", "back")
+
+Texts = tuple[tuple[Panel, ElementText], ...]
+"""Texts, each with the panel it stands on."""
 
 
 @dataclass(frozen=True)
@@ -42,23 +47,54 @@ class Label:
         }.get(where, (where,))
         return tuple(panel for panel in self.panels if panel.name in names)
 
-    def texts(self, element: str, where: str = "any") -> list[tuple[Panel, ElementText]]:
+    def texts(self, element: str, where: str = "any") -> Texts:
         """The non-empty texts of an element, with the panel each stands on."""
-        return [
-            (panel, text)
-            for panel in self.at(where)
-            for text in self._texts[id(panel)].get(element, ())
-            if text.text.strip()
-        ]
+        found = self._found.get((element, where))
+        if found is None:
+            found = self._found[element, where] = tuple(
+                (panel, text)
+                for panel in self.at(where)
+                for text in self._texts[id(panel)].get(element, ())
+                if text.text
+            )
+        return found
 
     def every_text(
-        self, without: frozenset[str] = frozenset()
+        self, without: frozenset[str] = frozenset(), where: str = "any"
     ) -> Iterator[tuple[Panel, ElementText]]:
-        """Every text on every panel but those of the elements named."""
-        for panel in self.panels:
+        """Every text on the panels meant but those of the elements named."""
+        for panel in self.at(where):
             for element, texts in self._texts[id(panel)].items():
                 if element not in without:
                     yield from ((panel, text) for text in texts)
+
+    @cached_property
+    def claims(self) -> tuple[tuple[Panel, ElementText, Claim], ...]:
+        """Everything that the words claim, with where it stands."""
+        return tuple(
+            (panel, text, claim)
+            for panel, text in self.every_text(NOT_READ)
+            for claim in read_claims(text.text, text.element)
+        )
+
+    @cached_property
+    def printed_lists(self) -> tuple[PrintedList, ...]:
+        """The ingredient list on each panel that has one."""
+        lines = self.facts.declaration.lines
+        own = [
+            (p, [t for found, t in self.texts("ingredients") if found is p]) for p in self.panels
+        ]
+        return tuple(read_printed_list(panel, texts, lines) for panel, texts in own if texts)
+
+    @cached_property
+    def on_front(self) -> frozenset[str]:
+        """The elements that stand on the front."""
+        return frozenset(run.element for panel in self.at("front") for run in panel.runs)
+
+    @cached_property
+    def _found(self) -> dict[tuple[str, str], Texts]:
+        """The texts that were asked for: many rules ask for the same."""
+        return {}
 
     @cached_property
     def _texts(self) -> Mapping[int, Mapping[str, list[ElementText]]]:
@@ -77,12 +113,14 @@ _SPOKEN = {
 }
 
 
+@lru_cache(maxsize=64)
 def name_element(element: str) -> Term:
     """The element in the words of a message."""
     spoken = _SPOKEN.get(element) or ELEMENTS.get(element, element)
     return Term("element", spoken.removeprefix("the ").removeprefix("a "))
 
 
+@lru_cache(maxsize=64)
 def name_panel(name: str) -> Term:
     """A panel's name in the words of a message."""
     return Term("panel", name)
@@ -94,24 +132,30 @@ def is_same_language(tag: str, wanted: str) -> bool:
 
 
 def has_figure(text: str) -> bool:
-    return any(character.isdecimal() for character in text)
+    return any(map(str.isdecimal, text))
 
 
 def has_letter(text: str) -> bool:
-    return any(character.isalpha() for character in text)
+    return any(map(str.isalpha, text))
 
 
 def is_all_capitals(text: str) -> bool:
     """Whether every word is set in capitals; text without any letter is."""
-    return not any(character.islower() for character in text)
+    return not any(map(str.islower, text))
 
 
 def measure_letters_mm(panel: Panel, element: str) -> Decimal | None:
     """The least height of an element's words on a panel: of the capitals where all are capitals,
     else of the small letters; None where there are none to measure."""
+    return measure_texts_mm(list_element_texts(panel, element))
+
+
+def measure_texts_mm(texts: Iterable[ElementText]) -> Decimal | None:
+    """The same of the texts of an element."""
     heights = [
-        run.letters.capital_mm if is_all_capitals(text.text) else run.letters.small_o_mm
-        for text in list_element_texts(panel, element)
+        run.letters.capital_mm if capitals else run.letters.small_o_mm
+        for text in texts
+        for capitals in [is_all_capitals(text.text)]
         for run in text.runs
     ]
     return min((decimal_mm(height) for height in heights if height is not None), default=None)
@@ -122,9 +166,10 @@ def normalise_spaces(text: str) -> str:
     return " ".join(text.split())
 
 
+@lru_cache(maxsize=4096)
 def decimal_mm(millimetres: float) -> Decimal:
     """A measured length as the decimal it is shown as, without the noise of binary floats."""
-    return Decimal(repr(round(millimetres, 6)))
+    return Decimal(repr(round(millimetres + 0.0, 6)))  # no minus before a nought
 
 
 def format_number(value: Decimal) -> Number:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
@@ -43,7 +44,8 @@ def _load_phrases() -> dict[tuple[str, str], Phrase]:
     return phrases
 
 
-def list_set_phrases(language: str) -> dict[str, Phrase]:
+@lru_cache(maxsize=64)
+def list_set_phrases(language: str) -> Mapping[str, Phrase]:
     """Every set phrase known in a language, by key ("ingredients", "net-weight", ...)."""
     wanted = language.split("-")[0].lower()
     return {key: phrase for (key, tag), phrase in _load_phrases().items() if tag == wanted}
@@ -55,6 +57,7 @@ def list_phrase_forms(key: str, language: str) -> tuple[str, ...]:
     return phrase.forms if phrase else ()
 
 
+@lru_cache(maxsize=256)
 def list_phrase_languages(key: str) -> tuple[str, ...]:
     """Every language the table has a phrase in."""
     return tuple(language for known, language in _load_phrases() if known == key)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.recent import RecentResults
 from labelkit.common.text_match import fold_without_spaces
 from labelkit.formula.declaration import DeclaredLine, Role
-from labelkit.model.runs import NEUTRAL, Panel
-from labelkit.rules.label import Label
+from labelkit.model.runs import NEUTRAL, ElementText, Panel
 
 _OTHER_NAMES = {
     Role.PARFUM: ("parfum", "fragrance", "perfume"),
@@ -36,23 +35,17 @@ class PrintedList:
     panel: Panel
     text: str
     names: tuple[PrintedName, ...]
-
-    @property
-    def lines(self) -> tuple[DeclaredLine, ...]:
-        """The declared lines in the order they are printed in."""
-        return tuple(name.line for name in self.names if name.line)
+    lines: tuple[DeclaredLine, ...]
+    """The declared lines in the order they are printed in."""
 
 
-def read_printed_lists(label: Label) -> list[PrintedList]:
-    """The list on each panel that has one; where it is in several languages, the neutral one."""
-    lists = []
-    for panel in label.panels:
-        texts = [text for found, text in label.texts("ingredients") if found is panel]
-        if texts:
-            text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
-            lines = label.facts.declaration.lines
-            lists.append(PrintedList(panel, text, _recall_names(split_names(text), lines)))
-    return lists
+def read_printed_list(
+    panel: Panel, texts: Sequence[ElementText], lines: tuple[DeclaredLine, ...]
+) -> PrintedList:
+    """The list of a panel; where it is in several languages, the neutral one."""
+    text = next((t for t in texts if t.language == NEUTRAL), texts[0]).text
+    names = _recall_names(split_names(text), lines)
+    return PrintedList(panel, text, names, tuple(name.line for name in names if name.line))
 
 
 _MATCHED = RecentResults[tuple[tuple[DeclaredLine, ...], tuple["PrintedName", ...]]](16)
@@ -111,27 +104,28 @@ def make_name_key(name: str) -> str:
     return fold_without_spaces(name)
 
 
-def list_name_keys(name: str) -> set[str]:
+@lru_cache(maxsize=4096)
+def list_name_keys(name: str) -> frozenset[str]:
     """The name, the name without its parentheses, what they hold, and each part of "A/B"."""
     bare = re.sub(r"\s*\([^()]*\)", "", name)
     inside = re.findall(r"\(([^()]*)\)", name)
     parts = [name, bare, *inside, *name.split("/"), *bare.split("/")]
-    return {key for part in parts if (key := make_name_key(part))}
+    return frozenset(key for part in parts if (key := make_name_key(part)))
 
 
-def _whole_name_keys(name: str) -> set[str]:
-    return {make_name_key(name)}
+def _whole_name_keys(name: str) -> frozenset[str]:
+    return frozenset({make_name_key(name)})
 
 
-def _partial_name_keys(name: str) -> set[str]:
+def _partial_name_keys(name: str) -> frozenset[str]:
     return list_name_keys(name)
 
 
-def _whole_line_keys(line: DeclaredLine) -> set[str]:
-    return {make_name_key(line.name), make_name_key(line.inci)}
+def _whole_line_keys(line: DeclaredLine) -> frozenset[str]:
+    return frozenset({make_name_key(line.name), make_name_key(line.inci)})
 
 
-def _partial_line_keys(line: DeclaredLine) -> set[str]:
+def _partial_line_keys(line: DeclaredLine) -> frozenset[str]:
     return (
         list_name_keys(line.name) | list_name_keys(line.inci) | {*_OTHER_NAMES.get(line.role, ())}
     )

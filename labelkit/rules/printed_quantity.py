@@ -5,20 +5,19 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.quantity import GRAMS_PER_OUNCE
 
-_GRAMS: dict[str, Decimal] = {
-    "mg": Decimal("0.001"),
-    "g": Decimal(1),
-    "kg": Decimal(1000),
-    "oz": GRAMS_PER_OUNCE,
-    "lb": GRAMS_PER_OUNCE * 16,
-    "dram": GRAMS_PER_OUNCE / 16,
+_GRAMS = {
+    "mg": Fraction(1, 1000),
+    "g": Fraction(1),
+    "kg": Fraction(1000),
+    "oz": Fraction(GRAMS_PER_OUNCE),
+    "lb": Fraction(GRAMS_PER_OUNCE) * 16,
+    "dram": Fraction(GRAMS_PER_OUNCE) / 16,
 }
 _SPELLINGS = {
     "mg": "mg milligram milligrams milligramme milligrammes",
@@ -54,7 +53,7 @@ class PrintedAmount:
 
     @property
     def grams(self) -> Fraction:
-        return self.value * Fraction(_GRAMS[self.unit])
+        return self.value * _GRAMS[self.unit]
 
     @property
     def is_metric(self) -> bool:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 from enum import StrEnum
+from functools import cached_property
 from typing import Protocol
 
 from labelkit.common.frozen import dataclass
@@ -96,12 +97,14 @@ class Rule:
     def in_force(self, on: dt.date) -> bool:
         return (self.since is None or self.since <= on) and (self.until is None or on <= self.until)
 
-    @property
+    @cached_property
     def start_days(self) -> tuple[dt.date, ...]:
         """The days on which the row begins to bind something, in order."""
         return tuple(sorted([*([self.since] if self.since else []), *self.check.later_days]))
 
     def applies(self, facts: Facts) -> bool:
+        if not self.when:
+            return True
         return all(getattr(facts, name) in values for name, values in self.when.items())
 
     def level_of(self, problem: Problem, strict: bool) -> Level:

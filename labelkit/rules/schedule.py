@@ -8,6 +8,7 @@ from labelkit.formula.schedule import ScheduleName, load_schedule_names
 from labelkit.rules.printed_list import list_name_keys, make_name_key
 
 
+@lru_cache(maxsize=1024)
 def find_schedule_entries(name: str) -> tuple[ScheduleName, ...]:
     """The entries a printed name, or each part of "A/B" and "A (B)", can mean; none: no such."""
     whole = _index_by_name().get(make_name_key(name), ())

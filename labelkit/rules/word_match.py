@@ -25,6 +25,12 @@ def _compile_words(words: str) -> re.Pattern[str]:
     return re.compile(start + body + end)
 
 
+@lru_cache(maxsize=1024)
+def find_words(text: str, words: tuple[str, ...]) -> str:
+    """The first of some words that a text has, as ``has_words`` reads it; empty: none."""
+    return next((word for word in words if has_words(text, word)), "")
+
+
 @lru_cache(maxsize=4096)
 def has_words(text: str, words: str) -> bool:
     """Whether a text has these words whole, whatever their case and accents.

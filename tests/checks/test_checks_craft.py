@@ -286,7 +286,7 @@ def test_letters_that_run_into_another_line_are_told() -> None:
     for upper, touching in ((clear, False), (close, True)):
         panel = Panel("front", 40, 30, runs=(low, upper))
         made = ComposedPanel(panel, {face.name: face})
-        assert bool(list(_check_overlaps(made, {}))) is touching
+        assert bool(list(_check_overlaps(made, ()))) is touching
 
 
 @pytest.mark.parametrize("shape", ["rectangle", "rounded", "oval"])
@@ -363,7 +363,7 @@ def test_letters_that_stand_as_far_apart_as_words_are_told(tracking_em: float, t
     face = load_face(FaceRequest("fira-sans"))
     run = make_run("Ada O’Dell", "names", "zxx", face, 6, 5, 10, tracking_em)
     made = ComposedPanel(Panel("front", 90, 30, runs=(run,)), {face.name: face})
-    assert bool(list(_check_gaps(made, {}))) is told
+    assert bool(list(_check_gaps(made, ()))) is told
 
 
 def test_a_guest_whose_name_reaches_into_the_margin_is_told(sample: Path) -> None:

@@ -11,7 +11,7 @@ from labelkit.common.messages import Day, FactList, Number, Said, Verbatim
 from labelkit.model.runs import ElementText, Panel
 from labelkit.order.evidence import Evidence
 from labelkit.rules.claim_truth import ClaimStanding, Truth, judge_claim
-from labelkit.rules.claims import NOT_READ, Claim, TruthTest, read_claims
+from labelkit.rules.claims import Claim, TruthTest, read_claims
 from labelkit.rules.facts import Facts
 from labelkit.rules.findings import Level
 from labelkit.rules.kinds.base import CheckKind
@@ -47,10 +47,9 @@ class ForbiddenClaims(CheckKind):
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
         milder = any(label.texts(element) for element in self.milder_with)
         places = label.at(rule.panel)
-        for panel, text in label.every_text(NOT_READ):
-            for claim in read_claims(text.text, text.element) if panel in places else ():
-                if claim.kind in self.claims:
-                    yield from self._judge(claim, panel, text, label.facts, milder)
+        for panel, text, claim in label.claims:
+            if claim.kind in self.claims and panel in places:
+                yield from self._judge(claim, panel, text, label.facts, milder)
 
     def _judge(
         self, claim: Claim, panel: Panel, text: ElementText, facts: Facts, milder: bool

@@ -75,7 +75,7 @@ class Address(CheckKind):
         names = (*self.names, *self._territory_names(facts))
         return (
             not (names or self.codes or self.patterns)
-            or any(_is_last_on_line(text, name) for name in names)
+            or _is_any_last_on_line(text, names)
             or bool(self.codes and self._any_code.search(text))
             or any(re.search(pattern, text) for pattern in self.patterns)
         )
@@ -106,15 +106,25 @@ _POSTCODE = r"[^\W_]{2,4}(?:[ -]?[^\W_]{2,4})?"
 _LINE_END = r"\s*(?:[,;·|/(.]|$)"
 
 
+@lru_cache(maxsize=256)
+def _is_any_last_on_line(text: str, names: tuple[str, ...]) -> bool:
+    return any(_is_last_on_line(text, name) for name in names)
+
+
 def _is_last_on_line(text: str, name: str) -> bool:
     """Whether a place stands where an address has it: last on a line, or before the postcode.
 
     "Malta" does in "Elmvale, Malta", "Ontario" in "Elmvale, Ontario N0A 1B0", but "Malta" does
     not in "14 Malta Road, Elmvale".
     """
+    return _compile_place(name).search(fold_text(text)) is not None
+
+
+@lru_cache(maxsize=1024)
+def _compile_place(name: str) -> re.Pattern[str]:
     place = re.escape(fold_text(name))
     last = rf"(?<!\w){place}(?:\s+(?=\S*\d){_POSTCODE})?{_LINE_END}"
-    return re.search(rf"\({place}\)|{last}", fold_text(text)) is not None
+    return re.compile(rf"\({place}\)|{last}")
 
 
 @dataclass(frozen=True)
@@ -193,6 +203,11 @@ def _index_country_names(languages: tuple[str, ...]) -> dict[str, str]:
     }
 
 
+@lru_cache(maxsize=256)
+def _has_reach(text: str) -> bool:
+    return any(re.search(pattern, text, re.IGNORECASE) for pattern in _REACHES)
+
+
 @dataclass(frozen=True)
 class Contact(CheckKind):
     """There is a telephone number, e-mail, web address, or full postal address."""
@@ -211,11 +226,7 @@ class Contact(CheckKind):
             for _, text in [*label.texts("dealer", rule.panel), *found]
             for pattern in self.postcodes
         )
-        reaches = any(
-            re.search(pattern, text.text, re.IGNORECASE)
-            for _, text in found
-            for pattern in _REACHES
-        )
+        reaches = any(_has_reach(text.text) for _, text in found)
         handle = next((h for _, text in found if (h := re.search(_HANDLE, text.text))), None)
         if self.handles and handle and not (postal or reaches):
             yield Problem(

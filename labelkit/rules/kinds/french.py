@@ -198,6 +198,7 @@ def _is_before(one: ElementText, other: ElementText) -> bool:
     return lower_mm > _SAME_LINE_MM or (abs(lower_mm) <= _SAME_LINE_MM and first.x_mm < second.x_mm)
 
 
+@lru_cache(maxsize=1024)
 def find_english_words(text: str, whole: bool) -> tuple[str, ...]:
     """The English words of a text as they stand there; with ``whole`` none where no word shows that
     it is an English phrase and not a name."""

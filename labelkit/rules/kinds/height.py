@@ -94,8 +94,7 @@ class LetterHeight(TextKind):
     """Figures of a vulgar fraction may be this share of the minimum."""
 
     def in_text(self, text: ElementText, panel: Panel, label: Label) -> Iterator[Problem]:
-        on_front = frozenset(run.element for panel in label.at("front") for run in panel.runs)
-        least_mm = self.least_mm(label.facts, on_front)
+        least_mm = self.least_mm(label.facts, label.on_front)
         measured = list(self._measured(text, least_mm))
         unknown = [m.run for m in measured if m.height_mm is None]
         if unknown:
@@ -130,12 +129,11 @@ class LetterHeight(TextKind):
 
     def _measured(self, text: ElementText, least_mm: Decimal) -> Iterator[MeasuredLetters]:
         capitals = is_all_capitals(text.text)
-        fraction = has_fraction(text.text)
+        share = self.fraction_share if self.fraction_share and has_fraction(text.text) else None
         for run in text.runs:
             letters = run.letters
-            figures, words = has_figure(run.text), has_letter(run.text)
-            if self.measure is LetterMeasure.FIGURE or not words:
-                if figures:
+            if self.measure is LetterMeasure.FIGURE or not has_letter(run.text):
+                if has_figure(run.text):
                     yield MeasuredLetters(run, letters.figure_mm, least_mm, FIGURES)
             elif self.measure is LetterMeasure.CAPITAL or (
                 self.measure is LetterMeasure.CAPITAL_OR_SMALL_O and capitals
@@ -143,9 +141,8 @@ class LetterHeight(TextKind):
                 yield MeasuredLetters(run, letters.capital_mm, least_mm, CAPITALS)
             else:
                 yield MeasuredLetters(run, letters.small_o_mm, least_mm, SMALL_LETTERS)
-            if self.fraction_share is not None and fraction and figures:
-                part_mm = least_mm * self.fraction_share
-                yield MeasuredLetters(run, letters.figure_mm, part_mm, FRACTION)
+            if share is not None and has_figure(run.text):
+                yield MeasuredLetters(run, letters.figure_mm, least_mm * share, FRACTION)
 
     def floor(self, rule: Rule, facts: Facts, on_front: frozenset[str]) -> ElementFloor:
         legal = rule.level is Level.FAIL

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import field, replace
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 
 from labelkit.common.frozen import dataclass
@@ -23,7 +24,6 @@ from labelkit.rules.printed_list import (
     PrintedName,
     list_name_keys,
     make_name_key,
-    read_printed_lists,
 )
 from labelkit.rules.region_tables import find_start_day
 from labelkit.rules.rule import Problem, Rule
@@ -40,7 +40,7 @@ class ListKind(CheckKind):
     """Looks at every printed list by itself."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        for printed in read_printed_lists(label):
+        for printed in label.printed_lists:
             for problem in self.in_list(printed, label):
                 yield replace(problem, panel=printed.panel.name)
 
@@ -207,8 +207,9 @@ class ListLast(ListKind):
 
     def in_list(self, printed: PrintedList, label: Label) -> Iterator[Problem]:
         for index, line in enumerate(printed.lines):
-            after = [b for b in printed.lines[index + 1 :] if b.role not in self.roles]
-            if line.role in self.roles and after:
+            if line.role not in self.roles:
+                continue
+            if after := [b for b in printed.lines[index + 1 :] if b.role not in self.roles]:
                 yield Problem(
                     Said(
                         "{name} must stand last in the list; {other} follows it",
@@ -381,7 +382,7 @@ class ListAllergens(CheckKind):
         start = find_start_day(rule.since, self.existing_from, first_sold_on)
         if start is not None and label.on < start:
             return
-        for printed in read_printed_lists(label):
+        for printed in label.printed_lists:
             keys = {key for name in printed.names for key in list_name_keys(name.text)}
             for share in facts.declaration.allergens:
                 known = find_allergen(share.inci)
@@ -421,7 +422,8 @@ def _format_just_over(percent: Decimal, limit: Decimal) -> Number:
     return format_number(percent)
 
 
-def _fits_any_name(text: str, names: Sequence[str]) -> bool:
+@lru_cache(maxsize=4096)
+def _fits_any_name(text: str, names: tuple[str, ...]) -> bool:
     return any(
         re.search(name, text, re.IGNORECASE) is not None
         if name.startswith("^")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Said
@@ -56,6 +57,7 @@ class StreetAddress(CheckKind):
         )
 
 
+@lru_cache(maxsize=256)
 def has_street(address: str, postcodes: tuple[str, ...] = ()) -> bool:
     """Whether an address has a house number with a street; boxes and postcodes are left out."""
     for pattern in postcodes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd
 
 from labelkit.common.frozen import dataclass
@@ -79,6 +80,7 @@ class QuantitySystem(QuantityKind):
         return [self.small_unit] + [self.large_unit] * also
 
 
+@lru_cache(maxsize=16)
 def _grams_per_unit(unit: str) -> Fraction:
     return find_amounts(f"1 {unit}")[0].grams
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Number, Said
@@ -346,12 +347,14 @@ def _find_grounds(panel: Panel, facts: Facts) -> tuple[str, str]:
     return panel.background or WHITE, panel.stock_colour or WHITE
 
 
+@lru_cache(maxsize=256)
 def mix_colours(ink: str, ground: str) -> str:
     """The colour of a transparent ink on a coloured ground: the light both let through."""
     channels = (int(ink[i : i + 2], 16) * int(ground[i : i + 2], 16) / 255 for i in (1, 3, 5))
     return "#" + "".join(f"{round(channel):02x}" for channel in channels)
 
 
+@lru_cache(maxsize=256)
 def contrast_ratio(one: str, other: str) -> Decimal:
     """The contrast ratio of two #rrggbb colours, 1 to 21 (WCAG 2.2, from memory)."""
     light, dark = sorted((_relative_luminance(one), _relative_luminance(other)), reverse=True)

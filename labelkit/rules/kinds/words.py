@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property, lru_cache
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import Language, Said, Term
@@ -15,7 +15,7 @@ from labelkit.rules.label import Label, is_same_language, name_element, name_pan
 from labelkit.rules.phrases import list_phrase_forms, list_phrase_languages, list_set_phrases
 from labelkit.rules.printed_quantity import find_amounts
 from labelkit.rules.rule import Problem, Rule
-from labelkit.rules.word_match import fold_text, has_words
+from labelkit.rules.word_match import find_words, fold_text, has_words
 
 _NOT_SAID = frozenset({"names", "guest", "place", "date", "dealer", "contact", "draft-mark"})
 """Elements that name people and places: nobody's surname is a claim."""
@@ -205,7 +205,7 @@ class TellsProduct(TextKind):
             )
 
     @staticmethod
-    def _likeliest(spoken: list[str], languages: Iterable[str]) -> str:
+    def _likeliest(spoken: Sequence[str], languages: Iterable[str]) -> str:
         """Of languages that share a word one of the label's own, whose words may be swapped."""
         own = [tag.split("-")[0].lower() for tag in languages]
         return next((tag for tag in own if tag in spoken), spoken[0])
@@ -233,15 +233,13 @@ class ForbiddenWords(CheckKind):
     """Where one of these elements is on the label, such a word only warns."""
 
     def problems(self, rule: Rule, label: Label) -> Iterator[Problem]:
-        words = (*self.words, *(w for group in self.groups for w in list_word_group(group)))
         milder = any(label.texts(element) for element in self.milder_with)
         for panel, text in self._texts(rule, label):
             if self.beside_quantity and not (
                 find_amounts(text.text) or _is_on_quantity_line(text, panel)
             ):
                 continue
-            found = next((word for word in words if has_words(text.text, word)), "")
-            if found:
+            if found := find_words(text.text, self._words):
                 yield Problem(
                     self._message(
                         quote_words(text.text), name_panel(panel.name), found.rstrip("*")
@@ -253,6 +251,10 @@ class ForbiddenWords(CheckKind):
                     at_most=Level.WARN if milder else Level.FAIL,
                     language=text.language,
                 )
+
+    @cached_property
+    def _words(self) -> tuple[str, ...]:
+        return (*self.words, *(w for group in self.groups for w in list_word_group(group)))
 
     def _message(self, words: str, panel: Term, found: str) -> Said:
         if not self.because:
@@ -270,8 +272,7 @@ class ForbiddenWords(CheckKind):
             for element in self.elements:
                 yield from label.texts(element, rule.panel)
         else:
-            places = label.at(rule.panel)
-            yield from (pair for pair in label.every_text(_NOT_SAID) if pair[0] in places)
+            yield from label.every_text(_NOT_SAID, rule.panel)
 
 
 def _make_message_values(words: str, panel: Term, found: str) -> dict[str, object]:
@@ -284,10 +285,11 @@ def _load_word_table() -> dict[str, dict[str, list[str]]]:
     return {name: entry["words"] for name, entry in read_table("words").items()}
 
 
-def find_word_languages(text: str, group: str) -> list[str]:
+@lru_cache(maxsize=1024)
+def find_word_languages(text: str, group: str) -> tuple[str, ...]:
     """The languages in which a text has one of a list's words, as the table goes."""
     words = _load_word_table()[group]
-    return [tag for tag, own in words.items() if any(has_words(text, word) for word in own)]
+    return tuple(tag for tag, own in words.items() if any(has_words(text, word) for word in own))
 
 
 def list_word_group(name: str) -> tuple[str, ...]:
