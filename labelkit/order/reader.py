@@ -177,7 +177,7 @@ def read_toml(path: Path, file: str, limit: int = MAX_FILE_BYTES) -> Table:
     """The top table of a TOML file in labelkit's format; InputError otherwise, or for what is
     still to be filled in. ``file`` is one of ``fields.FILES``, or what else it is, in words."""
     text, data = _parse_toml_file(path, _say_what_file_is(file), limit)
-    if BLANK in text:
+    if BLANK in text or "\\" in text:  # a blank may be written in escapes
         collect_mistakes(refuse_blanks, list_blanks(format_path(path), text, data))
     return _make_top_table(path, data, file)
 

@@ -103,6 +103,12 @@ def test_a_blank_and_a_mistake_are_told_together(event: Event) -> None:
     assert "event.named: unknown key; did you mean 'names'?" in unknown
 
 
+def test_a_blank_written_in_escapes_is_one(event: Event) -> None:
+    """TOML 1.0.0, String: \\u003c is the sign <."""
+    label = event(('place = "Anse', 'place = "\\u003c\\u003c\\U0000003C Anse'))
+    assert told(label) == [("label.toml", "8", "event.place")]
+
+
 def test_the_command_prints_a_line_for_each(
     event: Event, capsys: pytest.CaptureFixture[str]
 ) -> None:
