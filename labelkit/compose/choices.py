@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
+from functools import lru_cache
 from itertools import product
 from typing import Any, NamedTuple
 
@@ -17,7 +18,7 @@ from labelkit.compose.art import find_aspect
 from labelkit.compose.options import Option, Options, Sizes
 from labelkit.compose.parts import HEADINGS, Arrangement, BlockRow, Hyphenation, SetArt, Sets
 from labelkit.compose.room import Room
-from labelkit.order.layout import Block
+from labelkit.order.layout import DESIGNS, Block
 from labelkit.order.logo import Logo
 from labelkit.typeset.fit import Choice, keep_pareto_choices, keep_unbeaten
 
@@ -84,23 +85,6 @@ class Choices:
     def ways(self) -> Arrangements:
         return self.options.ways
 
-    def rows(
-        self, blocks: Sequence[tuple[int, Block]], split: frozenset[str] = frozenset()
-    ) -> list[BlockRow]:
-        """The rows that blocks, with their places in the layout, make; ``split`` is broken up."""
-        groups: dict[tuple[str, str], list[tuple[int, Block]]] = {}
-        for place, block in blocks:
-            together = block.row and block.row not in split
-            name = block.row if together else f" {place}"
-            groups.setdefault((block.zone, name), []).append((place, block))
-        last = len(groups) - 1
-        return [
-            BlockRow(
-                members[0][0], tuple(block for _, block in members), number == 0, number == last
-            )
-            for number, members in enumerate(groups.values())
-        ]
-
     def shown(self, block: Block) -> bool:
         """Whether there is anything to show in a block."""
         if block.element:
@@ -109,23 +93,11 @@ class Choices:
 
     # -- groups of rows that agree on their sizes --------------------------------------------------
 
-    def groups(self, rows: Sequence[BlockRow]) -> list[list[BlockRow]]:
-        """Rows bound together by a size class of theirs; each piece of art for itself."""
-        groups: list[tuple[set[str], list[BlockRow]]] = []
-        for row in rows:
-            sizes = {b.size for b in row.blocks} if row.lead.element else {f" {row.index}"}
-            joined = (sizes, [row])
-            for other in [group for group in groups if group[0] & sizes]:
-                groups.remove(other)
-                joined = (joined[0] | other[0], [*other[1], *joined[1]])
-            groups.append(joined)
-        return [sorted(members, key=lambda row: row.index) for _, members in groups]
-
     def held_by_layout(self, rows: Sequence[BlockRow]) -> list[BlockRow]:
         """The rows whose smallest size is the layout's own floor, and no law's."""
         return [
             row
-            for members in self.groups(rows)
+            for members in group_rows(tuple(rows))
             for row in members
             if row.lead.element and any(self._is_own(b.size, members) for b in row.blocks)
         ]
@@ -311,6 +283,37 @@ class Choices:
                     widths[lines] = way.widest_em
             self._known_widths[id(block)] = [width for width in widths.values() if width > 0]
         return self._known_widths[id(block)]
+
+
+@lru_cache(maxsize=DESIGNS)
+def make_rows(
+    blocks: tuple[tuple[int, Block], ...], split: frozenset[str] = frozenset()
+) -> tuple[BlockRow, ...]:
+    """The rows that blocks, with their places in the layout, make; ``split`` is broken up."""
+    groups: dict[tuple[str, str], list[tuple[int, Block]]] = {}
+    for place, block in blocks:
+        together = block.row and block.row not in split
+        name = block.row if together else f" {place}"
+        groups.setdefault((block.zone, name), []).append((place, block))
+    last = len(groups) - 1
+    return tuple(
+        BlockRow(members[0][0], tuple(block for _, block in members), number == 0, number == last)
+        for number, members in enumerate(groups.values())
+    )
+
+
+@lru_cache(maxsize=DESIGNS)
+def group_rows(rows: tuple[BlockRow, ...]) -> tuple[tuple[BlockRow, ...], ...]:
+    """Rows bound together by a size class of theirs; each piece of art for itself."""
+    groups: list[tuple[set[str], list[BlockRow]]] = []
+    for row in rows:
+        sizes = {b.size for b in row.blocks} if row.lead.element else {f" {row.index}"}
+        joined = (sizes, [row])
+        for other in [group for group in groups if group[0] & sizes]:
+            groups.remove(other)
+            joined = (joined[0] | other[0], [*other[1], *joined[1]])
+        groups.append(joined)
+    return tuple(tuple(sorted(members, key=lambda row: row.index)) for _, members in groups)
 
 
 def _thin_ladders(ladders: list[list[float]]) -> list[list[float]]:

@@ -20,7 +20,7 @@ from labelkit.compose import ComposedPanel, fit_guests
 from labelkit.compose.drawing import FittedPanel
 from labelkit.compose.element_words import Wording, Wordings, make_panel_wordings
 from labelkit.compose.panel import resolve_inks
-from labelkit.compose.remembered import fit_panel_once
+from labelkit.compose.remembered import Remembered, fit_panel_once
 from labelkit.compose.suite import (
     ComposedPiece,
     Settings,
@@ -65,6 +65,10 @@ from labelkit.typeset.faces import Face
 
 MOST_NAMED = 12
 """Guests named in one complaint, and lines named of one guest."""
+
+
+_FLOORS = Remembered[rules.Floors](32)
+"""Of label and pieces: an edit of the words leaves them as they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,7 +330,9 @@ class Job:
     def _find_floors(self, facts: Facts) -> rules.Floors:
         shown = frozenset(self._texts_on("front"))
         on_front = shown & {block.element for block in self.layout.panel("front").blocks}
-        return rules.find_floors(facts, self.regions, self.on, on_front)
+        asked = facts, self.regions, self.on, on_front
+        quick = hash((facts.face, facts.clear_stock, *asked[1:]))
+        return _FLOORS.find_or_make(quick, asked, lambda: rules.find_floors(*asked))
 
     def words_on(self, name: str) -> Wordings:
         """Everything a panel may say; "Guest" stands for the guest's own name."""

@@ -45,6 +45,7 @@ def tighten_layout(
     )
 
 
+@lru_cache(maxsize=DESIGNS)
 def _tighten_block(block: Block, step: TighterStep) -> Block:
     if not block.element:
         return block

@@ -102,6 +102,7 @@ def find_edge_clearance_mm(words: Wordings, floors: Floors) -> float:
     return float(max(edges, default=0))
 
 
+@lru_cache(maxsize=DESIGNS)
 def _scale_block(block: Block, growth: float) -> Block:
     if block.beside:
         return replace(block, beside_height_mm=block.beside_height_mm * growth)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import replace
 from decimal import ROUND_CEILING, ROUND_FLOOR
 from functools import lru_cache
 from typing import NamedTuple
@@ -13,7 +13,7 @@ from labelkit.common.errors import FitError, NoRoomError
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Said, Term, round_to_tenths
 from labelkit.compose import costs
-from labelkit.compose.choices import Choices, gather_picks
+from labelkit.compose.choices import Choices, gather_picks, group_rows, make_rows
 from labelkit.compose.parts import BlockRow, Hyphenation, Sets
 from labelkit.compose.room import PLACE_ROUNDING_MM, Room, TextArea
 from labelkit.compose.stack import SHIFT_STEP_MM, GapBounds, RowStack, sum_gaps_mm
@@ -49,13 +49,14 @@ GROWS_WITH_IT = 1.25
 
 Blocks = Sequence[tuple[int, Block]]
 """Blocks with their places in the layout."""
+Rows = tuple[BlockRow, ...]
 
 
 @dataclass(frozen=True)
 class FittedRows:
     """Rows picked and placed."""
 
-    rows: list[BlockRow]
+    rows: Rows
     picked: Mapping[int, Sets]
     tops: Mapping[int, float]
     """Top of each row's ink and free space, from the foot of the trim."""
@@ -84,7 +85,6 @@ class PanelSearch:
     stack: RowStack
     hyphens: Hyphenation = Hyphenation.LONG_TEXT
     """Words that are broken where nothing else fits."""
-    _realigned: dict[tuple[int, str], Block] = field(default_factory=dict)
 
     def best(self, blocks: Blocks) -> FittedRows:
         """All blocks fitted, without optional ones only where nothing fits with them.
@@ -149,7 +149,7 @@ class PanelSearch:
         """
         most, per_mm = (best.cost, best.per_mm) if best else (math.inf, 0.0)
         while True:
-            rows = self.choices.rows(self._split(blocks, split), split)
+            rows = make_rows(tuple(self._split(blocks, split)), split)
             price = self._price(blocks, split)
             try:
                 fitted = self._fitted(rows, most - price, per_mm)
@@ -179,7 +179,7 @@ class PanelSearch:
         """Everything centred in curved shapes."""
         if self.place.straight:
             return blocks
-        return [(place, self._aligned(place, block, "centre")) for place, block in blocks]
+        return [(place, _align(block, "centre")) for place, block in blocks]
 
     def _split(self, blocks: Blocks, split: frozenset[str]) -> Blocks:
         """The blocks of rows that are broken up ranged as the panel's text."""
@@ -187,21 +187,12 @@ class PanelSearch:
             return blocks
         main = next((b.align for _, b in blocks if b.element and not b.row), "left")
         return [
-            (place, self._aligned(place, block, main) if block.row in split else block)
-            for place, block in blocks
+            (place, _align(block, main) if block.row in split else block) for place, block in blocks
         ]
-
-    def _aligned(self, place: int, block: Block, align: str) -> Block:
-        """A block ranged otherwise: the same object each time, as its ways are kept with it."""
-        if block.align == align:
-            return block
-        if (place, align) not in self._realigned:
-            self._realigned[place, align] = replace(block, align=align)
-        return self._realigned[place, align]
 
     # -- one arrangement in its shape --------------------------------------------------------------
 
-    def _fitted(self, rows: list[BlockRow], most: float, per_mm: float) -> FittedRows | None:
+    def _fitted(self, rows: Rows, most: float, per_mm: float) -> FittedRows | None:
         """Fits and places rows; None where that would cost ``most`` or more.
 
         In curved shapes from two beginnings: lines as wide everywhere as most of the shape is,
@@ -229,7 +220,11 @@ class PanelSearch:
         return min(found, key=lambda fitted: fitted.cost, default=None)
 
     def _tried(
-        self, rows: list[BlockRow], rooms: Mapping[int, Room], pick: _PickedRows | None, most: float
+        self,
+        rows: Rows,
+        rooms: Mapping[int, Room],
+        pick: _PickedRows | None,
+        most: float,
     ) -> tuple[FittedRows | None, FitError | None]:
         """What ``_settled`` finds, or its refusal."""
         try:
@@ -238,7 +233,11 @@ class PanelSearch:
             return None, error
 
     def _settled(
-        self, rows: list[BlockRow], rooms: Mapping[int, Room], pick: _PickedRows | None, most: float
+        self,
+        rows: Rows,
+        rooms: Mapping[int, Room],
+        pick: _PickedRows | None,
+        most: float,
     ) -> FittedRows | None:
         """Fits, places, and fits again where the shape leaves a row less room than was thought.
 
@@ -374,17 +373,15 @@ class PanelSearch:
             row.index: Room.below(self.place, tops[row.index]).narrowed(narrower) for row in rows
         }
 
-    def _pick(
-        self, rows: Sequence[BlockRow], rooms: Mapping[int, Room], available_mm: float
-    ) -> _PickedRows:
+    def _pick(self, rows: Rows, rooms: Mapping[int, Room], available_mm: float) -> _PickedRows:
         """The least disliked ways to set the rows that fit a height."""
         return self._pick_from(self._gather(rows, rooms), rows, available_mm)
 
-    def _gather(self, rows: Sequence[BlockRow], rooms: Mapping[int, Room]) -> _Gathered:
+    def _gather(self, rows: Rows, rooms: Mapping[int, Room]) -> _Gathered:
         """What there is to pick from; _TooWide where some rows fit no line."""
         groups: list[list[Choice]] = []
         pushed_on = False
-        for members in self.choices.groups(rows):
+        for members in group_rows(rows):
             choices = self._choices(members, rooms)
             if not choices and not self.place.straight:
                 # Too wide for where they stood: they are to be pushed on to where it is wider.
@@ -468,6 +465,12 @@ class PanelSearch:
         self, reason: Said, ways: tuple[Said, ...] = WAYS_OUT, over_mm: float = math.inf
     ) -> NoRoomError:
         return NoRoomError(self.name, reason, ways, over_mm=over_mm)
+
+
+@lru_cache(maxsize=DESIGNS)
+def _align(block: Block, align: str) -> Block:
+    """A block ranged otherwise: the same object each time, as its ways are kept with it."""
+    return block if block.align == align else replace(block, align=align)
 
 
 @lru_cache(maxsize=DESIGNS)

@@ -106,6 +106,7 @@ def _keep_cases(plan: PanelLayout, cases: tuple[tuple[str, str], ...]) -> PanelL
     return replace(plan, blocks=tuple(blocks))
 
 
+@lru_cache(maxsize=DESIGNS)
 def _keep_case(block: Block, case: str | None) -> Block:
     if case not in (*block.settings, "as-written", "capitals") or block.settings == (case,):
         return block
@@ -132,13 +133,16 @@ def keep_variants(plan: PanelLayout, label: Trim) -> PanelLayout:
     return replace(
         plan,
         blocks=tuple(
-            replace(block, sides_mm=ANY_SIDE)
-            if block.element and block.sides_mm != ANY_SIDE
-            else block
+            _keep_on_any_trim(block) if block.element and block.sides_mm != ANY_SIDE else block
             for block in plan.blocks
             if not block.element or block.sides_mm[0] <= shorter_mm < block.sides_mm[1]
         ),
     )
+
+
+@lru_cache(maxsize=DESIGNS)
+def _keep_on_any_trim(block: Block) -> Block:
+    return replace(block, sides_mm=ANY_SIDE)
 
 
 @lru_cache(maxsize=DESIGNS)

@@ -97,7 +97,7 @@ class SizeSpec:
     """It is what other pieces have too: only the law makes it larger, and nothing smaller."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Block:
     """One element (or ornament, picture or rule) of a panel, in reading order."""
 
