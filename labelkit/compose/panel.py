@@ -222,7 +222,7 @@ def fit_panel_text(
         inked = dict(zip(ROLES, inks, strict=True))
         return FittedStep(_TextSetter(name, plan, ways, place, inked, guests), fitted, step)
 
-    ladder = _Ladder(layout.steps, _find_least_names_pt(plan))
+    ladder = _Ladder(layout.steps, plan.first_step, _find_least_names_pt(plan))
     try:
         return ladder.find_step(partial(fit_on, hyphens=Hyphenation.LONG_TEXT))
     except NoRoomError:  # words of display text are broken only where no step holds them whole
@@ -299,6 +299,8 @@ class _Ladder:
     """The steps from what a layout likes down to what only the law holds up."""
 
     steps: Sequence[TighterStep]
+    first: int
+    """The one to begin at; zero: what the layout likes."""
     least_names_pt: float
     """Smaller names are worth looking for a step that holds larger ones."""
 
@@ -310,9 +312,9 @@ class _Ladder:
         """
         last = len(self.steps)
         with suppress(NoRoomError):
-            return self._find_better(fit_on(0), fit_on)
+            return self._find_better(fit_on(self.first), fit_on)
         tightest = fit_on(last)
-        for step in range(1, last):
+        for step in range(self.first + 1, last):
             with suppress(NoRoomError):
                 return self._find_better(fit_on(step), fit_on)
         return tightest

@@ -88,12 +88,14 @@ def keep_sizes(
         size_pt = _round_down(shared * SIZE_STEP**step)
         if step >= 0 or size_pt >= plan.sizes[fit.size_class].least_pt:
             kept[fit.size_class] = SizeSpec(size_pt, size_pt, kept=True)
-    return _put_sizes(plan, tuple(kept.items()))
+    return _put_sizes(plan, tuple(kept.items()), free.made.fit.step)
 
 
 @lru_cache(maxsize=DESIGNS)
-def _put_sizes(plan: PanelLayout, sizes: tuple[tuple[str, SizeSpec], ...]) -> PanelLayout:
-    return replace(plan, sizes=dict(sizes))
+def _put_sizes(
+    plan: PanelLayout, sizes: tuple[tuple[str, SizeSpec], ...], first_step: int
+) -> PanelLayout:
+    return replace(plan, sizes=dict(sizes), first_step=first_step)
 
 
 def has_kept_sizes(plan: PanelLayout, made: FittedPanel) -> bool:

@@ -232,6 +232,8 @@ class PanelLayout:
     """A solid colour printed over the whole panel and its bleed."""
     surrounds: tuple[Surround, ...] = ()
     patterns: tuple[Pattern, ...] = ()
+    first_step: int = 0
+    """The step down from what the layout likes on which it is tried first."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
