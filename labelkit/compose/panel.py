@@ -300,7 +300,7 @@ class _Ladder:
 
     steps: Sequence[TighterStep]
     first: int
-    """The one to begin at; zero: what the layout likes."""
+    """The one that is tried first where what the layout likes has not room enough."""
     least_names_pt: float
     """Smaller names are worth looking for a step that holds larger ones."""
 
@@ -312,9 +312,9 @@ class _Ladder:
         """
         last = len(self.steps)
         with suppress(NoRoomError):
-            return self._find_better(fit_on(self.first), fit_on)
+            return self._find_better(fit_on(0), fit_on)
         tightest = fit_on(last)
-        for step in range(self.first + 1, last):
+        for step in range(self.first, last):
             with suppress(NoRoomError):
                 return self._find_better(fit_on(step), fit_on)
         return tightest
@@ -324,7 +324,7 @@ class _Ladder:
         left out, on a tighter step that mends it and leaves letters readable: a little smaller they
         look better than lines that all but touch.
         """
-        for step in range(made.fit.step + 1, len(self.steps) + 1):
+        for step in range(max(self.first, made.fit.step + 1), len(self.steps) + 1):
             readable = self.steps[step - 1].letters_mm >= READABLE_MM
             if not (readable and self._is_squeezed(made.fit)):
                 break

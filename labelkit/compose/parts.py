@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from enum import Enum
+from enum import StrEnum
 from functools import cached_property, lru_cache
 from itertools import accumulate
 from typing import NamedTuple
@@ -43,7 +43,7 @@ CLEAR_SPARE_MM = 0.01
 """How much wider than asked for a free space is kept, so that rounding never brings it below."""
 
 
-class Hyphenation(Enum):
+class Hyphenation(StrEnum):
     """Which words may be broken."""
 
     NOWHERE = "nowhere"
@@ -399,7 +399,7 @@ class BlockRow:
     first: bool = False
     last: bool = False
 
-    @property
+    @cached_property
     def lead(self) -> Block:
         return self.blocks[0]
 

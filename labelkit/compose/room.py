@@ -7,6 +7,7 @@ from bisect import bisect_left
 from collections.abc import Callable
 from functools import cached_property, lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from labelkit.common.frozen import dataclass
 from labelkit.model.outline import Outline
@@ -214,8 +215,7 @@ def _find_width_at(profile: _Profile, y_mm: float) -> float:
     return widths[index] + slopes[index] * (y_mm - heights[index])
 
 
-@dataclass(frozen=True, slots=True)
-class Room:
+class Room(NamedTuple):
     """What a row may count on: one width, or a width for every height below the row's top."""
 
     widest_mm: float

@@ -88,7 +88,7 @@ def keep_sizes(
         size_pt = _round_down(shared * SIZE_STEP**step)
         if step >= 0 or size_pt >= plan.sizes[fit.size_class].least_pt:
             kept[fit.size_class] = SizeSpec(size_pt, size_pt, kept=True)
-    return _put_sizes(plan, tuple(kept.items()), free.made.fit.step)
+    return _put_sizes(plan, tuple(kept.items()), max(1, free.made.fit.step))
 
 
 @lru_cache(maxsize=DESIGNS)

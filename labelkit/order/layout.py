@@ -232,8 +232,8 @@ class PanelLayout:
     """A solid colour printed over the whole panel and its bleed."""
     surrounds: tuple[Surround, ...] = ()
     patterns: tuple[Pattern, ...] = ()
-    first_step: int = 0
-    """The step down from what the layout likes on which it is tried first."""
+    first_step: int = 1
+    """The step that is tried first where what the layout likes has not room enough."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
