@@ -211,11 +211,17 @@ class Desk:
                 _describe_finding(finding, words, panels, spec)
                 for finding in checked.report.findings
                 if finding.element not in ghosts  # of words that are not hers yet
-            ],
+            ]
+            + (self._list_plan_findings(checked.job) if reading.whole else []),
             "list": _describe_list(checked, words),
             "summary": words.summary(checked.report),
             "fit": checked.fit_to_print and reading.whole,
         }
+
+    def _list_plan_findings(self, job: Job) -> list[Answer]:
+        from labelkit.desk.plan_view import list_plan_findings
+
+        return list_plan_findings(job, dt.date.today(), self.language)
 
     def _describe_unjudged(self, order: Order, reading: Reading) -> Answer:
         """The label with what it was last found to lack, as far as it still does."""

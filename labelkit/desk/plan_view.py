@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from labelkit.common.errors import LabelkitError
+from labelkit.compose.job import Job
 from labelkit.desk.rooms import name_fields
 from labelkit.desk.words import Words
 from labelkit.order.maker import trace_path_of
 from labelkit.plan import trace
 from labelkit.plan.batching import WeighingRole
-from labelkit.plan.order_plan import Plan
+from labelkit.plan.order_plan import Plan, Worry, make_plan
 from labelkit.plan.recall import recall_lot
 from labelkit.report.phrasebook import Phrases
 from labelkit.report.plan_parts import PlanSection, choose_phrases, translate_material
-from labelkit.report.plan_view import word_plan
+from labelkit.report.plan_view import word_plan, word_warnings
 from labelkit.report.plan_work import list_cautions
 
 
@@ -43,6 +46,50 @@ def describe_plan(plan: Plan, language: str) -> dict[str, Any]:
         ],
         "sections": [_describe_section(section, say) for section in worded.sections],
     }
+
+
+TOLD_WHEN_READY = {
+    Worry.LATE: ["label", ["event", "date"]],
+    Worry.NO_DELIVERY: ["label", ["event", "date"]],
+    Worry.SHORT_CURE: ["label", ["event", "date"]],
+    Worry.OVERSTATED: ["label", ["product", "net_weight"]],
+    Worry.POURED_SHORT: [],
+    Worry.OTHER_POURED: ["label", ["product", "lot"]],
+    Worry.OTHER_LOT: ["label", ["product", "lot"]],
+    Worry.OTHER_RECIPE: [],
+}
+"""What of a plan makes the label itself doubtful, and the field that mends it: no law and no recipe
+is broken, but what the label says will not hold, or not be there on its day."""
+
+
+def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str, Any]]:
+    """What the plan of an order has against its label, as findings to look at; none of an order
+    that cannot be planned yet."""
+    try:
+        plan = make_plan(job, today)
+    except LabelkitError:
+        return []
+    say = Words(language)
+    return [
+        {
+            "level": "warn",
+            "levelName": "",
+            "rule": "",
+            "region": "",
+            "panel": "",
+            "panelName": "",
+            "element": "",
+            "elementName": say("Days and money"),
+            "message": name_fields(one.text, say),
+            "measured": "",
+            "remedy": " ".join(name_fields(way, say) for way in one.ways),
+            "source": say("Worked out from your plan, your records and today’s date."),
+            "field": TOLD_WHEN_READY[one.worry],
+            "runs": {},
+        }
+        for one in word_warnings(plan, language)
+        if one.worry in TOLD_WHEN_READY
+    ]
 
 
 def _list_lye_and_water(plan: Plan, say: Phrases) -> Iterator[dict[str, str]]:

@@ -85,6 +85,12 @@ class WordedPlan:
         return any(section.key == key for section in self.sections)
 
 
+def word_warnings(plan: Plan, language: str | None = None) -> tuple[WordedWarning, ...]:
+    """What is wrong with a plan, the gravest first."""
+    say = choose_phrases(plan, language)
+    return tuple(_word_warning(plan, say, worry) for worry in plan.worries)
+
+
 def word_plan(plan: Plan, language: str | None = None) -> WordedPlan:
     """Words a plan; LanguageError for a language without words."""
     say = choose_phrases(plan, language)
@@ -99,7 +105,7 @@ def word_plan(plan: Plan, language: str | None = None) -> WordedPlan:
         lot=say(lot, lot=plan.lot),
         order=say("head.order", code=plan.order_code),
         as_of=say("head.as_of", date=say.date(plan.on), regions=" + ".join(plan.job.regions)),
-        warned=tuple(_word_warning(plan, say, worry) for worry in plan.worries),
+        warned=word_warnings(plan, language),
         sections=tuple(_make_sections(plan, say)),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from pathlib import Path
 
@@ -252,3 +253,34 @@ def test_a_number_without_its_unit_is_offered_with_it_and_not_guessed(
     for offer in offers[:1]:
         answer = desk.show([Edit(file, keys, offer, check=False)], save=True)
         assert (answer["mistakes"], answer["saved"]) == ([], [[file, list(keys)]])
+
+
+SOON = dt.date.today() + dt.timedelta(days=10)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told", "field"),
+    [
+        ("deliver_on = 2027-06-11", "", "Too late by", ["event", "date"]),
+        ("pieces_per_bar = 3", 'pieces_per_bar = 3\npiece_poured = "44 g"',
+         "is more than these pieces will hold", ["product", "net_weight"]),
+        ('lot = "LS-2704"', 'lot = "XX-1"', "The label says lot XX-1", ["product", "lot"]),
+    ],
+)  # fmt: skip
+def test_what_the_plan_has_against_a_label_is_told_beside_the_laws(
+    event: Path, old: str, new: str, told: str, field: list[str]
+) -> None:
+    """A cure of weeks does not fit ten days; of 44 g poured 38.3 g are left (tests/plan)."""
+    label = event / "label.toml"
+    assert [one for one in Desk(label).show()["findings"] if not one["rule"]] == []
+    text = label.read_text("utf-8")
+    assert old in text
+    text = text.replace(old, new)
+    if field == ["event", "date"]:
+        text = text.replace("date = 2027-06-19", f"date = {SOON}")
+    label.write_text(text, "utf-8")
+    findings = [one for one in Desk(label).show()["findings"] if not one["rule"]]
+    (found,) = [one for one in findings if told in one["message"]]
+    assert found["field"] == ["label", field]
+    assert found["level"] == "warn"
+    assert found["elementName"] == "Days and money"
