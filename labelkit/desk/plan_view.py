@@ -69,7 +69,9 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
         plan = make_plan(job, today)
     except LabelkitError:
         return []
-    say = Words(language)
+    say, told = Words(language), set(TOLD_WHEN_READY)
+    if Worry.LATE in plan.worries:
+        told.discard(Worry.OTHER_LOT)  # it goes by a day of pouring that cannot be kept
     return [
         {
             "level": "warn",
@@ -88,7 +90,7 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
             "runs": {},
         }
         for one in word_warnings(plan, language)
-        if one.worry in TOLD_WHEN_READY
+        if one.worry in told
     ]
 
 

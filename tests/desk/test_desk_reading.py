@@ -280,7 +280,8 @@ def test_what_the_plan_has_against_a_label_is_told_beside_the_laws(
         text = text.replace("date = 2027-06-19", f"date = {SOON}")
     label.write_text(text, "utf-8")
     findings = [one for one in Desk(label).show()["findings"] if not one["rule"]]
-    (found,) = [one for one in findings if told in one["message"]]
+    (found,) = findings
+    assert told in found["message"]
     assert found["field"] == ["label", field]
     assert found["level"] == "warn"
     assert found["elementName"] == "Days and money"
