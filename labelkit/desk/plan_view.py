@@ -55,11 +55,9 @@ TOLD_WHEN_READY = {
     Worry.OVERSTATED: ["label", ["product", "net_weight"]],
     Worry.POURED_SHORT: [],
     Worry.OTHER_POURED: ["label", ["product", "lot"]],
-    Worry.OTHER_LOT: ["label", ["product", "lot"]],
-    Worry.OTHER_RECIPE: [],
 }
-"""What of a plan makes the label itself doubtful, and the field that mends it: no law and no recipe
-is broken, but what the label says will not hold, or not be there on its day."""
+"""What of a plan makes the label itself doubtful, and the field that mends it: no law is broken,
+but what the label says will not hold, or not be there on its day."""
 
 
 def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str, Any]]:
@@ -69,9 +67,7 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
         plan = make_plan(job, today)
     except LabelkitError:
         return []
-    say, told = Words(language), set(TOLD_WHEN_READY)
-    if Worry.LATE in plan.worries:
-        told.discard(Worry.OTHER_LOT)  # it goes by a day of pouring that cannot be kept
+    say = Words(language)
     return [
         {
             "level": "warn",
@@ -90,7 +86,7 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
             "runs": {},
         }
         for one in word_warnings(plan, language)
-        if one.worry in told
+        if one.worry in TOLD_WHEN_READY
     ]
 
 

@@ -9,8 +9,10 @@ from pathlib import Path
 import pytest
 from served import leave_out_weight
 
+import labelkit
 from labelkit.desk.desk import Desk
 from labelkit.desk.order_texts import Edit, OrderTexts, parse_keys
+from labelkit.desk.plan_view import describe_recording
 from labelkit.desk.reading import fill_ghosts, read_half_typed, suggest_ghost
 from labelkit.job.new_order import make_starter_files
 from labelkit.report.advice import explain_advice
@@ -255,7 +257,8 @@ def test_a_number_without_its_unit_is_offered_with_it_and_not_guessed(
         assert (answer["mistakes"], answer["saved"]) == ([], [[file, list(keys)]])
 
 
-SOON = dt.date.today() + dt.timedelta(days=10)
+TODAY = dt.date.today()
+SOON = TODAY + dt.timedelta(days=10)
 
 
 @pytest.mark.parametrize(
@@ -264,7 +267,7 @@ SOON = dt.date.today() + dt.timedelta(days=10)
         ("deliver_on = 2027-06-11", "", "Too late by", ["event", "date"]),
         ("pieces_per_bar = 3", 'pieces_per_bar = 3\npiece_poured = "44 g"',
          "is more than these pieces will hold", ["product", "net_weight"]),
-        ('lot = "LS-2704"', 'lot = "XX-1"', "The label says lot XX-1", ["product", "lot"]),
+        ('lot = "LS-2704"', 'lot = "LS-2711"', "Recorded as poured", ["product", "lot"]),
     ],
 )  # fmt: skip
 def test_what_the_plan_has_against_a_label_is_told_beside_the_laws(
@@ -273,6 +276,8 @@ def test_what_the_plan_has_against_a_label_is_told_beside_the_laws(
     """A cure of weeks does not fit ten days; of 44 g poured 38.3 g are left (tests/plan)."""
     label = event / "label.toml"
     assert [one for one in Desk(label).show()["findings"] if not one["rule"]] == []
+    if field == ["product", "lot"]:
+        describe_recording(labelkit.make_plan(labelkit.read_order(label), TODAY, (), TODAY))
     text = label.read_text("utf-8")
     assert old in text
     text = text.replace(old, new)
