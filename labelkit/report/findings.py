@@ -10,6 +10,7 @@ from labelkit.common.json_text import format_json, pick_fields
 from labelkit.common.messages import Said, format_fact_text
 from labelkit.order.fields import find_named_fields
 from labelkit.order.label import LabelSpec
+from labelkit.report.advice import list_advice_ids
 from labelkit.report.phrasebook import Phrases, list_languages, load_phrases
 from labelkit.report.reader import Reader, describe_partly_english
 from labelkit.report.speech import SOURCE, Speech
@@ -79,7 +80,8 @@ class FindingWords:
             unit = speech(finding.unit)
             blank = " " if speech.language == SOURCE else "\u00a0"
             full = {name: f"{speech(size)}{blank}{unit}".strip() for name, size in sizes.items()}
-            measured = say("finding.measured", **full)
+            lawless = finding.rule in list_advice_ids() and finding.level is not Level.FAIL
+            measured = say("finding.measured_advised" if lawless else "finding.measured", **full)
         if finding.remedy:
             told = speech.sentence(finding.remedy)
             field = find_field(finding)

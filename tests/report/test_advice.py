@@ -8,11 +8,14 @@ import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
 from sentences import parse_source
 
 import labelkit
 from labelkit.report.advice import explain_advice, list_advice_ids
+from labelkit.report.findings import load_finding_words
 from labelkit.report.phrasebook import list_languages
+from labelkit.rules.findings import Finding, Level
 
 SOURCE = Path(labelkit.__file__).parent
 
@@ -44,3 +47,19 @@ def test_in_every_language_of_the_findings() -> None:
             asks, why = explain_advice(rule, language)
             assert asks.endswith(".")
             assert why.endswith((".", "source)"))
+
+
+@pytest.mark.parametrize(
+    ("rule", "level", "word"),
+    [
+        ("CRAFT-TIGHTER", Level.NOTE, "advised"),
+        ("RECIPE-ORDER", Level.WARN, "advised"),
+        ("LABELKIT-LIGHTER-PIECES", Level.FAIL, "required"),
+        ("US-IDENTITY-SIZE", Level.WARN, "required"),
+    ],
+)
+def test_what_no_law_asks_is_advised_and_not_required(rule: str, level: Level, word: str) -> None:
+    told = load_finding_words(("US",), "en").of(
+        Finding(rule, "US", "front", "identity", level, "It is small", "1", "2", "mm")
+    )
+    assert told.measured == f"measured 1 mm; {word} 2 mm"
