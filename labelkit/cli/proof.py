@@ -12,7 +12,7 @@ from labelkit.cli.days import AS_WRITTEN, parse_day_option
 from labelkit.cli.targets import make_file_type
 from labelkit.cli.voice import complain, say, say_all
 from labelkit.common.errors import ExitCode
-from labelkit.common.messages import Day, Said
+from labelkit.common.messages import Day, Said, Term
 
 if TYPE_CHECKING:
     from labelkit.compose.job import Job
@@ -91,7 +91,7 @@ def command(
         click.echo(note, err=True)
     for line in proof.fallbacks:
         say(line, err=True)
-    say(Said("Preflight: {verdict}", verdict=proof.report.verdict))
+    say(Said("Preflight: {verdict}", verdict=Term("verdict", proof.report.verdict)))
     return ExitCode.OK if proof.report.verdict == "pass" else ExitCode.FINDINGS
 
 

@@ -299,6 +299,7 @@ def test_a_proof_names_the_regions_whose_rules_it_gives_in_english(tmp_path: Pat
     done = labelkit("proof", border, "--out", tmp_path / "proof.pdf", "--language", "fr")
     told = "En partie en anglais\u202f: certaines règles (US) n’ont pas de texte en fr\n"
     assert done.stderr == told
+    assert done.stdout.splitlines()[-1] == "Contrôle avant impression\u202f: conforme"
 
 
 @pytest.mark.usefixtures("coarse_pictures")
