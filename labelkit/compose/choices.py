@@ -73,6 +73,8 @@ class Choices:
     logo: Logo | None = None
     _found: dict[tuple[Any, ...], list[Choice]] = field(default_factory=dict)
     """The choices of groups of rows in their rooms."""
+    _held: list[Sequence[BlockRow]] = field(default_factory=list)
+    """Rows that were asked for: while they live no other block has the identity of theirs."""
     _known: dict[tuple[Any, ...], list[Choice]] = field(default_factory=dict)
     """The choices of groups of rows by the ways that there are to set each."""
     _known_steps: dict[tuple[Any, ...], tuple[frozenset[float], float]] = field(
@@ -117,6 +119,7 @@ class Choices:
         if key not in self._found:
             straight = all(rooms[row.index].straight for row in rows)
             find = self._recall_group if straight and rows[0].lead.element else self._of_group
+            self._held.append(rows)
             self._found[key] = find(rows, rooms, hyphens)
         return self._found[key]
 

@@ -379,7 +379,7 @@ class PanelSearch:
 
     def _gather(self, rows: Rows, rooms: Mapping[int, Room]) -> _Gathered:
         """What there is to pick from; _TooWide where some rows fit no line."""
-        groups: list[list[Choice]] = []
+        groups: list[Sequence[Choice]] = []
         pushed_on = False
         for members in group_rows(rows):
             choices = self._choices(members, rooms)
@@ -474,12 +474,11 @@ def _align(block: Block, align: str) -> Block:
 
 
 @lru_cache(maxsize=DESIGNS)
-def _list_gap_choices(bounds: tuple[GapBounds, ...]) -> list[Choice]:
+def _list_gap_choices(bounds: tuple[GapBounds, ...]) -> tuple[Choice, ...]:
     """The spaces between rows with these bounds, closed more and more."""
     shares = ((share, sum_gaps_mm(bounds, share)) for share in GAP_SCALES)
-    return keep_pareto_choices(
-        Choice(mm, costs.TIGHT * (1 - share) ** 2, share) for share, mm in shares
-    )
+    choices = (Choice(mm, costs.TIGHT * (1 - share) ** 2, share) for share, mm in shares)
+    return tuple(keep_pareto_choices(choices))
 
 
 class _PickedRows(NamedTuple):
@@ -499,7 +498,7 @@ class _PickedRows(NamedTuple):
 class _Gathered(NamedTuple):
     """The ways to set rows, and the last group the spaces between them."""
 
-    groups: list[list[Choice]]
+    groups: list[Sequence[Choice]]
     pushed_on: bool
 
 

@@ -64,7 +64,7 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
     """What the plan of an order has against its label, as findings to look at; none of an order
     that cannot be planned yet."""
     try:
-        plan = make_plan(job, today)
+        warnings = word_warnings(make_plan(job, today), language)
     except LabelkitError:
         return []
     say = Words(language)
@@ -85,7 +85,7 @@ def list_plan_findings(job: Job, today: dt.date, language: str) -> list[dict[str
             "field": TOLD_WHEN_READY[one.worry],
             "runs": {},
         }
-        for one in word_warnings(plan, language)
+        for one in warnings
         if one.worry in TOLD_WHEN_READY
     ]
 

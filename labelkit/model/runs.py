@@ -141,6 +141,8 @@ class Ornament:
 
     def shifted(self, dx_mm: float, dy_mm: float) -> Ornament:
         """The same drawing moved on its panel."""
+        if not (dx_mm or dy_mm):
+            return self
         a, b, c, d, e, f = self.move or (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
         move = (a, b, c, d, e + dx_mm, f + dy_mm)
         return replace(self, box=self.box.shifted(dx_mm, dy_mm), move=move)

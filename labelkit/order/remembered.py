@@ -74,10 +74,10 @@ def remember_table(read: Callable[P, T]) -> Callable[P, T]:
     def read_once(*given: P.args, **named: P.kwargs) -> T:
         tables = [one for one in given if isinstance(one, Table)]
         plain = (one.state if isinstance(one, Table) else one for one in given)
-        inputs = (*plain, *named.items())
         try:
+            inputs = (*plain, *named.items())
             found = recent.recall(inputs)
-        except MistakeUsed:  # something that it is given could not be read
+        except (MistakeUsed, RecursionError):  # what cannot be read, or lies too deep to compare
             return read(*given, **named)
         if found is not None:
             made, asked = found

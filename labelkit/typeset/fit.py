@@ -72,7 +72,7 @@ def keep_unbeaten(ways: Iterable[_Way]) -> list[_Way]:
     return kept
 
 
-def fit_groups(fronts: Sequence[list[Choice]], available_mm: float) -> FitResult:
+def fit_groups(fronts: Sequence[Sequence[Choice]], available_mm: float) -> FitResult:
     """The picks of least cost whose heights add up to at most ``available_mm``.
 
     ``fronts`` are the choices of each group as ``keep_pareto_choices`` leaves them. Of equally good
@@ -109,7 +109,7 @@ def find_least_cost(
 
 
 def _drop_hopeless_choices(
-    fronts: Sequence[list[Choice]], available_mm: float
+    fronts: Sequence[Sequence[Choice]], available_mm: float
 ) -> tuple[list[list[Choice]], float]:
     """The fronts without choices that can be no part of the cheapest picks, and the price.
 
@@ -128,7 +128,7 @@ def _drop_hopeless_choices(
     return hopeful, price
 
 
-def _fit_greedily(fronts: Sequence[list[Choice]], available_mm: float) -> tuple[float, float]:
+def _fit_greedily(fronts: Sequence[Sequence[Choice]], available_mm: float) -> tuple[float, float]:
     """The price of a millimetre where picks just fit that lose height where it costs least.
 
     And the cost of those picks. The lowest of all are the last, even a rounding too high.

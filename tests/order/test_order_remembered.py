@@ -197,3 +197,22 @@ def test_a_stock_and_a_layout_that_appear_beside_the_label_are_found(event: Path
     (event / "mine.toml").write_text('labelkit = 1\nextends = "lantern"\ntitle = "Mine"\n', "utf-8")
     order = read_order(label)
     assert (order.layout.title, order.stock.name) == ("Mine", "own")
+
+
+DEEP = "[\n{" + ".".join("b" * 60) + " = "
+"""Sixty tables and a list: twenty of these lie deeper than Python writes a value out."""
+
+
+@pytest.mark.parametrize(
+    ("file", "table"),
+    [("label", "[product]"), ("label", "[plan]"), ("maker", "[plan]"), ("maker", "[maker]")],
+)
+def test_a_key_of_no_use_that_lies_very_deep_is_told_as_any_other(file: str, table: str) -> None:
+    label = SAMPLE / "label.toml"
+    path = label.with_name(f"{file}.toml")
+    text, deep = path.read_text("utf-8"), f"lott = {DEEP * 20}1{'}]' * 20}\n"
+    assert f"{table}\n" in text
+    changed = text.replace(f"{table}\n", f"{table}\n{deep}", 1)
+    for _ in range(2):
+        with pytest.raises(InputError, match="unknown key"):
+            read_order(label, {path: changed})
