@@ -22,7 +22,7 @@ from labelkit.order.reader import Table, read_bytes
 T = TypeVar("T")
 P = ParamSpec("P")
 MOST_KEPT = 128
-_KEPT: dict[tuple[str, Path], tuple[dict[Path, str], Any]] = {}
+_KEPT = RecentResults[tuple[dict[Path, str], Any]](MOST_KEPT)
 """What readers gave, by their names and the files they read, with the digests of these."""
 
 
@@ -31,18 +31,14 @@ def remember_reading(read: Callable[[Path], T]) -> Callable[[Path], T]:
 
     @wraps(read)
     def read_once(path: Path) -> T:
-        found = _KEPT.get((read.__name__, path))
+        found = _KEPT.recall((read.__name__, path))
         if found is not None and _read_again(found[0]):
             given: T = found[1]
             return given
         with watch_reading() as digests:
             made = read(path)
         if not has_noted_mistakes():  # or something may have been passed over
-            _KEPT.pop((read.__name__, path), None)
-            _KEPT[read.__name__, path] = (dict(digests), made)
-            while len(_KEPT) > MOST_KEPT:
-                oldest, *_ = [*_KEPT]  # listed at once: another thread may be reading
-                _KEPT.pop(oldest, None)
+            _KEPT.keep((read.__name__, path), (dict(digests), made))
         return made
 
     return read_once

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from labelkit.common.errors import InputError
+from labelkit.common.recent import RecentResults
 from labelkit.common.resources import find_layouts_folder
 from labelkit.order.fields import (
     FIELDS,
@@ -55,7 +56,7 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[tuple[str, str], set
         table._asked = found.setdefault((path.name, bare), set())
 
     monkeypatch.setattr(Table, "__init__", noting)
-    monkeypatch.setattr("labelkit.order.remembered._KEPT", {})
+    monkeypatch.setattr("labelkit.order.remembered._KEPT", RecentResults(9))
     yield found
 
 
@@ -91,7 +92,7 @@ def test_the_keys_of_the_other_files_are_those_their_readers_ask_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Layouts, measured printers and part-used sheets."""
-    monkeypatch.setattr("labelkit.order.remembered._KEPT", {})
+    monkeypatch.setattr("labelkit.order.remembered._KEPT", RecentResults(9))
     made: list[Table] = []
     begin = Table.__init__
 

@@ -216,3 +216,14 @@ def test_a_key_of_no_use_that_lies_very_deep_is_told_as_any_other(file: str, tab
     for _ in range(2):
         with pytest.raises(InputError, match="unknown key"):
             read_order(label, {path: changed})
+
+
+def test_what_is_asked_for_again_and_again_stays_however_much_else_is_read(event: Path) -> None:
+    """A design is told from others by identity, and all that was made of it goes with it."""
+    layout = SAMPLE.parents[1] / "layouts" / "lantern.toml"
+    first, recipe = read_layout(layout), (event / "recipe.toml").read_bytes()
+    for number in range(200):
+        other = event / f"recipe-{number}.toml"
+        other.write_bytes(recipe)
+        read_recipe(other)
+        assert read_layout(layout) is first
