@@ -12,7 +12,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from itertools import islice
-from pathlib import Path
 
 from labelkit.common.frozen import dataclass
 from labelkit.common.messages import FactList, Number, Quoted, Said, Term
@@ -133,7 +132,7 @@ def _check_shape(craft: CheckedLabel) -> Iterator[Finding]:
 def _check_kerning(craft: CheckedLabel) -> Iterator[Finding]:
     """A maker's own fonts whose kerning is damaged: what is left of it is used."""
     faces = {name: face for composed in craft.composed for name, face in composed.faces.items()}
-    damaged = sorted(name for name, face in faces.items() if _is_kerning_damaged(face.path))
+    damaged = sorted(name for name, face in faces.items() if has_damaged_kerning(face.path))
     if damaged:
         yield make_own_finding(
             "CRAFT-KERNING",
@@ -143,11 +142,6 @@ def _check_kerning(craft: CheckedLabel) -> Iterator[Finding]:
             ),
             remedy=Said("Copy the font file again from where it came, and look at the proof."),
         )
-
-
-@lru_cache(maxsize=256)
-def _is_kerning_damaged(path: Path) -> bool:
-    return has_damaged_kerning(path)
 
 
 def _check_tightness(composed: ComposedPanel) -> Iterator[Finding]:

@@ -94,6 +94,8 @@ def _pick_design(name: str, layout: Layout) -> _PanelDesign:
     elements = list_named_elements(plan)
     elements |= {one.lettering.element for one in shown.values() if one.lettering is not None}
     plants = [spec.growth.kind for spec in shown.values() if spec.growth is not None]
-    is_grown = not (FIGURES.keys() >= set(plants)) or any(not s.letters for s in plan.surrounds)
+    is_grown = any(kind not in FIGURES for kind in plants) or any(
+        not surround.letters for surround in plan.surrounds
+    )
     design = replace(layout, panels={name: plan}, ornaments=shown)
     return _PanelDesign(design, frozenset(elements), is_grown)

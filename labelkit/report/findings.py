@@ -80,8 +80,8 @@ class FindingWords:
             unit = speech(finding.unit)
             blank = " " if speech.language == SOURCE else "\u00a0"
             full = {name: f"{speech(size)}{blank}{unit}".strip() for name, size in sizes.items()}
-            lawless = finding.rule in list_advice_ids() and finding.level is not Level.FAIL
-            measured = say("finding.measured_advised" if lawless else "finding.measured", **full)
+            advised = finding.rule in list_advice_ids() and finding.level is not Level.FAIL
+            measured = say("finding.measured_advised" if advised else "finding.measured", **full)
         if finding.remedy:
             told = speech.sentence(finding.remedy)
             field = find_field(finding)

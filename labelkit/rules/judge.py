@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from enum import StrEnum
 from functools import lru_cache
@@ -108,9 +108,8 @@ def judge_words(
     the product claim nothing it may not, and speak the languages that all on it must."""
     day = on or facts.sold_on
     asked = check_regions(regions)
-    rows = list_rules_in_force(asked, facts, day)
-    of_words = (row for row in rows if isinstance(row[1].check, OF_ALL_WORDS))
-    found = _check_rows(of_words, _make_label(panels, facts, day), strict)
+    meant = _list_meant(asked, facts, day, lambda rule: isinstance(rule.check, OF_ALL_WORDS))
+    found = _check_rows(meant, _make_label(panels, facts, day), strict)
     return tuple(_sort_findings(_merge_findings(found), asked))
 
 
@@ -125,8 +124,7 @@ def judge_over_label(
     beside it, and what is yet to come, is noted of the label itself."""
     day = on or facts.sold_on
     asked = check_regions(regions)
-    rows = list_rules_in_force(asked, facts, day)
-    graver = (row for row in rows if row[1].level is not Level.NOTE)
+    graver = _list_meant(asked, facts, day, lambda rule: rule.level is not Level.NOTE)
     now = list(_check_rows(graver, _make_label(panels, facts, day), strict))
     found = [*now, *_list_uncertainties(facts), *check_conflicts(now, asked, facts.declaration)]
     wrong = (finding for finding in found if finding.level is not Level.NOTE)
@@ -264,6 +262,13 @@ def adapt_facts(region: str, facts: Facts) -> Facts:
 
 def _make_label(panels: Iterable[Panel], facts: Facts, on: dt.date) -> Label:
     return Label(tuple(panels), facts, on, load_measuring_tolerance_mm())
+
+
+def _list_meant(
+    asked: Sequence[str], facts: Facts, day: dt.date, is_meant: Callable[[Rule], bool]
+) -> Iterator[tuple[str, Rule]]:
+    """Those of the rules in force that a judgement is about, each with its region."""
+    return (row for row in list_rules_in_force(asked, facts, day) if is_meant(row[1]))
 
 
 def _check_rows(rows: Iterable[tuple[str, Rule]], label: Label, strict: bool) -> Iterator[Finding]:

@@ -82,7 +82,7 @@ def has_damaged_kerning(path: Path) -> bool:
     HarfBuzz takes what makes sense of it and drops the rest. It is looked at once, when the font is
     made, and the name in the cache remembers it.
     """
-    return path.parent in list_kept_folders() and path.stem.endswith(DAMAGED_KERNING)
+    return path.stem.endswith(DAMAGED_KERNING) and path.parent in list_kept_folders()
 
 
 def has_sound_font_kerning(data: bytes, source: Path) -> bool:
